@@ -1,0 +1,156 @@
+"""Settings. Everything a workshop may change comes from the environment; see README, "Settings"."""
+
+import os
+import secrets
+import sys
+from pathlib import Path
+
+import dj_database_url
+from csp.constants import NONE, SELF
+
+from config.env import env_bool, env_list, env_secret
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA_DIR = Path(os.environ.get("WICKTURN_DATA", BASE_DIR / ".book"))
+TESTING = "pytest" in sys.modules
+
+# The demo workshop and one's own book never share a database.
+OWN_BOOK, DEMO_BOOK = DATA_DIR / "book.sqlite3", DATA_DIR / "demo.sqlite3"
+IS_DEMO = env_bool("WICKTURN_DEMO", default=not OWN_BOOK.exists() and DEMO_BOOK.exists())
+# For a workshop network without TLS. What it gives up is said on every start (config/checks.py).
+PLAIN_HTTP = env_bool("WICKTURN_PLAIN_HTTP", default=False)
+
+DEBUG = False
+# Without a kept key every restart signs everybody out; `serve` and `demo` write one beside the book.
+SECRET_KEY = env_secret("WICKTURN_SECRET_KEY", DATA_DIR / "secret_key") or secrets.token_urlsafe(50)
+ALLOWED_HOSTS = env_list("WICKTURN_HOSTS", "localhost,127.0.0.1,[::1]")
+CSRF_TRUSTED_ORIGINS = env_list("WICKTURN_ORIGINS")
+
+INSTALLED_APPS = [
+    "config",
+    "inventory",
+    "production",
+    "orders",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.humanize",
+    "django.contrib.messages",
+    "django.contrib.sessions",
+    "django.contrib.staticfiles",
+    "django.forms",
+    "axes",
+    "csp",
+    "django_filters",
+    "django_htmx",
+    "django_tables2",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "config.context.rail",
+            ],
+            "builtins": ["config.templatetags.wickturn"],
+        },
+    }
+]
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+DJANGO_TABLES2_TEMPLATE = "parts/table.html"
+
+DATABASES = {
+    "default": dj_database_url.config(
+        default=f"sqlite:///{DEMO_BOOK if IS_DEMO else OWN_BOOK}", conn_max_age=600, conn_health_checks=True
+    )
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATABASES["default"]["OPTIONS"] = {
+        # IMMEDIATE: a writer takes the lock when it begins, so what it counted cannot change under it.
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        # FULL: a confirmed order survives a power cut, which WAL with NORMAL does not promise.
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+    }
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "config.Person"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+]
+LOGIN_URL, LOGIN_REDIRECT_URL, LOGOUT_REDIRECT_URL = "sign_in", "today", "sign_in"
+
+# Five failures lock that name from that address only: one clumsy tablet never shuts the workshop out.
+AXES_FAILURE_LIMIT = 5
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_ON_SUCCESS = True
+AXES_COOLOFF_TIME = 1
+AXES_USERNAME_FORM_FIELD = "username"
+
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not PLAIN_HTTP
+SECURE_SSL_REDIRECT = not PLAIN_HTTP
+SECURE_HSTS_SECONDS = 0 if PLAIN_HTTP else 60 * 60 * 24 * 365
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = not PLAIN_HTTP
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "form-action": [SELF],
+        "manifest-src": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = "Europe/London"
+USE_I18N, USE_TZ = False, True
+USE_THOUSAND_SEPARATOR = False
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+STATICFILES_DIRS = [BASE_DIR / "config" / "static"]
+# Files are served from where they lie; the tests and a fresh clone need no collected copy.
+WHITENOISE_USE_FINDERS = True
+
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+
+if TESTING:
+    PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

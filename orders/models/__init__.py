@@ -1,0 +1,30 @@
+from orders.models.delivery import Box, BoxContent, BoxKind, Delivery, DeliveryLine, VanDay
+from orders.models.invoice import Invoice, InvoicedDelivery, InvoiceLine, InvoiceVat, VatRate
+from orders.models.order import MOST_PAIRS, Order, OrderLine, SetAside
+from orders.models.paper import Paper, PaperCancellation, PaperFile, Series
+from orders.models.shop import Address, Contact, Shop
+
+__all__ = [
+    "MOST_PAIRS",
+    "Address",
+    "Box",
+    "BoxContent",
+    "BoxKind",
+    "Contact",
+    "Delivery",
+    "DeliveryLine",
+    "Invoice",
+    "InvoiceLine",
+    "InvoiceVat",
+    "InvoicedDelivery",
+    "Order",
+    "OrderLine",
+    "Paper",
+    "PaperCancellation",
+    "PaperFile",
+    "Series",
+    "SetAside",
+    "Shop",
+    "VanDay",
+    "VatRate",
+]

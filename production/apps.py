@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class ProductionConfig(AppConfig):
+    name = "production"
+    verbose_name = "Production"

@@ -1,0 +1,3 @@
+from production.models.want import Want
+
+__all__ = ["Want"]

@@ -1,0 +1,27 @@
+"""Plain factories: each makes one saved row with believable values; anything can be overridden by name."""
+
+from tests.factories.house import make_candle, make_colour, make_lot, make_person, make_shelf, make_wax, make_workshop
+from tests.factories.trade import (
+    make_address,
+    make_box_kind,
+    make_order,
+    make_shop,
+    make_van_days,
+    make_vat_rates,
+)
+
+__all__ = [
+    "make_address",
+    "make_box_kind",
+    "make_candle",
+    "make_colour",
+    "make_lot",
+    "make_order",
+    "make_person",
+    "make_shelf",
+    "make_shop",
+    "make_van_days",
+    "make_vat_rates",
+    "make_wax",
+    "make_workshop",
+]
