@@ -52,9 +52,7 @@ def move_pairs(*, lot: Lot, kind: str, pairs: int, reason: str, by, reference: s
         raise ValidationError({"pairs": f"Between 1 and {MOST_PAIRS:,} pairs."})
     if lot.on_hand + pairs < lot.set_aside:
         raise ValidationError(
-            {
-                "pairs": f"{lot.code} has {lot.on_hand} pairs, {lot.set_aside} of them set aside: at most {lot.free} can go."
-            }
+            {"pairs": f"{lot.code} has {lot.on_hand} pairs, {lot.set_aside} set aside: at most {lot.free} can go."}
         )
     if lot.on_hand + pairs > MOST_PAIRS:
         raise ValidationError({"pairs": f"A lot holds at most {MOST_PAIRS:,} pairs."})

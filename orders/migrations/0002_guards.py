@@ -1,5 +1,7 @@
 """Issued paper never changes; every series starts with a row of its own."""
 
+from datetime import date
+
 from django.db import migrations
 
 from inventory.triggers import guard, unguard
@@ -13,12 +15,18 @@ TABLES = (
     "orders_invoiceline",
     "orders_invoicevat",
 )
+# UK rates; standard since 4 January 2011, reduced and zero older than any order in this book.
+RATES = (("standard", "S", "20"), ("reduced", "S", "5"), ("zero", "Z", "0"))
 SERIES = (("order", "", 2001), ("delivery note", "DN-", 1001), ("invoice", "INV-", 1001))
 
 
-def start_series(apps, schema_editor):
+def put_first_rows(apps, schema_editor):
     for name, prefix, first in SERIES:
         apps.get_model("orders", "Series").objects.create(name=name, prefix=prefix, next=first)
+    for vat_class, category, percent in RATES:
+        apps.get_model("orders", "VatRate").objects.create(
+            vat_class=vat_class, category=category, percent=percent, since=date(2011, 1, 4)
+        )
 
 
 class Migration(migrations.Migration):
@@ -28,5 +36,5 @@ class Migration(migrations.Migration):
             lambda apps, schema_editor: guard(schema_editor, *TABLES),
             lambda apps, schema_editor: unguard(schema_editor, *TABLES),
         ),
-        migrations.RunPython(start_series, migrations.RunPython.noop),
+        migrations.RunPython(put_first_rows, migrations.RunPython.noop),
     ]
