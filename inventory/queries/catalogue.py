@@ -1,0 +1,65 @@
+"""Finding candles by what somebody types: a code, a part of a name, or something near to one."""
+
+from collections.abc import Iterable
+from difflib import SequenceMatcher
+
+from django.db.models import Case, IntegerField, Q, QuerySet, Value, When
+
+from inventory.models import Candle
+
+# Longer than any name in the catalogue: the rest of what was pasted cannot help to find a candle.
+LONGEST_TEXT, MOST_WORDS = 80, 8
+
+
+def matching_candles(text: str, candles: QuerySet | None = None) -> QuerySet:
+    """The candles that fit what was typed, the best first: the code itself, codes that begin so, then names that
+    hold every typed word somewhere ("st 18" finds "Stearin white dinner 180 x 20"). Nothing typed fits nothing.
+    """
+    candles = Candle.objects.filter(active=True) if candles is None else candles
+    text = _tidy(text)
+    if not text:
+        return candles.none()
+    in_name = Q()
+    for word in text.split()[:MOST_WORDS]:
+        in_name &= Q(name__icontains=word)
+    rank = Case(
+        When(code__iexact=text, then=Value(0)),
+        When(code__istartswith=text, then=Value(1)),
+        When(name__istartswith=text, then=Value(2)),
+        default=Value(3),
+        output_field=IntegerField(),
+    )
+    return candles.filter(Q(code__istartswith=text) | in_name).order_by(rank, "code")
+
+
+def find_candles(text: str, limit: int = 8) -> list[Candle]:
+    """At most `limit` candles of the catalogue that fit what was typed, best first. One query."""
+    return list(matching_candles(text).select_related("wax", "colour")[:limit])
+
+
+def nearest_candles(text: str, limit: int = 3, among: Iterable[Candle] | None = None) -> list[Candle]:
+    """The candles that look most like `text`, best first: for what was not understood, so it always names some.
+
+    `among` spares the query where many texts are asked one after the other.
+    """
+    if among is None:
+        among = Candle.objects.filter(active=True).select_related("wax", "colour")
+    text = _tidy(text).lower()
+    return sorted(among, key=lambda candle: (-_likeness(text, candle), candle.code))[:limit]
+
+
+def _tidy(text: str) -> str:
+    """Blanks made single, NUL bytes (which PostgreSQL refuses) taken out, cut to a length that makes sense."""
+    return " ".join(text.replace("\x00", "")[:LONGEST_TEXT].split())
+
+
+def _likeness(text: str, candle: Candle) -> float:
+    """0 to 1: how well the words typed are found in the candle's code and name, misspelt or not."""
+    code, name = candle.code.lower(), candle.name.lower()
+    typed, own = text.split()[:MOST_WORDS], [code, *name.split()]
+    by_word = sum(max(_ratio(word, other) for other in own) for word in typed) / len(typed) if typed else 0.0
+    return max(_ratio(text, code), _ratio(text, name), by_word)
+
+
+def _ratio(one: str, other: str) -> float:
+    return SequenceMatcher(None, one, other, autojunk=False).ratio()
