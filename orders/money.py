@@ -1,0 +1,156 @@
+"""The sums of an order and of an invoice. Reads as: lines, carriage, VAT by rate, total.
+
+GBP as Decimal without VAT unless said otherwise; percentages as 20 for 20 %; pairs whole. No Django.
+
+Order of the sums (EN 16931, BR-CO-10 to BR-CO-17): each line is rounded to the penny; lines and carriage are added
+up by rate; VAT is reckoned once a rate on that sum and rounded; gross = net + rounded VAT. Gross is never reckoned
+as net x 1.2: rounding twice gives 845.86 where 704.88 + 140.97 is 845.85.
+"""
+
+from collections.abc import Hashable, Iterable, Mapping
+from dataclasses import dataclass
+from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
+from typing import TypeVar
+
+PENNY = Decimal("0.01")
+NOUGHT = Decimal("0.00")
+MOST = Decimal("99999999.99")  # ten digits, two of them pence: the widest amount column of the book
+MOST_CARRIAGE = Decimal("999999.99")  # eight digits
+# HMRC lets an invoice trader round the VAT payable down to the whole penny, or half a penny up; one policy, kept to.
+ROUNDINGS = {"half-up": ROUND_HALF_UP, "down": ROUND_DOWN}
+
+Key = TypeVar("Key", bound=Hashable)
+
+
+@dataclass(frozen=True, order=True)
+class Rate:
+    """A VAT rate: UNCL5305 category (S, Z, or O for a workshop that is not registered) and percent."""
+
+    category: str
+    percent: Decimal
+
+    def __str__(self):
+        return f"{self.percent.normalize():f} %"
+
+
+@dataclass(frozen=True)
+class RateSum:
+    """One rate's part of a total: taxable = goods + carriage, VAT on that."""
+
+    rate: Rate
+    goods: Decimal
+    carriage: Decimal
+    vat: Decimal
+
+    @property
+    def taxable(self) -> Decimal:
+        return self.goods + self.carriage
+
+
+@dataclass(frozen=True)
+class Total:
+    """goods + carriage = net; net + vat = gross; the rates' parts add up to each of them."""
+
+    goods: Decimal
+    carriage: Decimal
+    vat: Decimal
+    rates: tuple[RateSum, ...]
+
+    @property
+    def net(self) -> Decimal:
+        return self.goods + self.carriage
+
+    @property
+    def gross(self) -> Decimal:
+        return self.net + self.vat
+
+
+def line_net(pairs: int, price: Decimal, discount: Decimal) -> Decimal:
+    """pairs x price (a pair) less discount (%), half-up to the penny. ValueError where it will not fit."""
+    if not isinstance(pairs, int) or pairs < 0:
+        raise ValueError(f"Pairs are whole numbers from nought up, not {pairs}.")
+    if price < 0:
+        raise ValueError(f"A price is not below nought: {price}.")
+    if not 0 <= discount <= 100:
+        raise ValueError(f"A discount lies between 0 and 100 %, not {discount}.")
+    exact = pairs * price * (100 - discount) / 100
+    return _fitting(exact, MOST, "A line").quantize(PENNY, ROUND_HALF_UP)
+
+
+def carriage_for(goods: Decimal, charge: Decimal, free_above: Decimal | None) -> Decimal:
+    """Carriage for goods of one order: the charge, or nothing from `free_above` up (None: never free).
+
+    Nothing ordered, nothing carried: goods of nought cost no carriage.
+    """
+    if goods <= 0 or (free_above is not None and goods >= free_above):
+        return NOUGHT
+    return charge.quantize(PENNY, ROUND_HALF_UP)
+
+
+def share_over_rates(amount: Decimal, weights: Mapping[Key, Decimal]) -> dict[Key, Decimal]:
+    """An amount split by weights (not below nought) into whole pennies that add up to it again.
+
+    Each share is rounded down to the penny; what is left over goes to the largest weight (the first of equals).
+    """
+    if not weights or any(weight < 0 for weight in weights.values()):
+        raise ValueError("An amount is shared over one rate or more, none of them below nought.")
+    whole = sum(weights.values())
+    largest = max(weights, key=lambda key: weights[key])
+    shares = {
+        key: (amount * weight / whole).quantize(PENNY, ROUND_DOWN) if whole else NOUGHT
+        for key, weight in weights.items()
+    }
+    shares[largest] += amount - sum(shares.values())
+    return shares
+
+
+def vat_of(amount: Decimal, percent: Decimal, rounding: str) -> Decimal:
+    """VAT on a taxable amount, to the penny; rounding is "half-up" or "down" (both towards or from nought alike)."""
+    return (amount * percent / 100).quantize(PENNY, ROUNDINGS[rounding])
+
+
+def vat_by_rate(lines: Iterable[tuple[Decimal, Rate]], carriage: Decimal, rounding: str) -> tuple[RateSum, ...]:
+    """VAT summed by rate as EN 16931 does: lines as (net, rate); carriage follows the goods' rates by their share.
+
+    The rates come in the order of their category, the highest percent first.
+    """
+    goods: dict[Rate, Decimal] = {}
+    for net, rate in lines:
+        goods[rate] = goods.get(rate, NOUGHT) + net
+    if not goods:
+        return ()
+    carried = share_over_rates(carriage, goods) if carriage else dict.fromkeys(goods, NOUGHT)
+    return tuple(
+        RateSum(rate, goods[rate], carried[rate], vat_of(goods[rate] + carried[rate], rate.percent, rounding))
+        for rate in sorted(goods, key=lambda rate: (rate.category, -rate.percent))
+    )
+
+
+def total_invoice(lines: Iterable[tuple[Decimal, Rate]], carriage: Decimal, rounding: str) -> Total:
+    """The total of lines given as (net, rate) and carriage. ValueError where an amount would not fit its column."""
+    lines = list(lines)
+    if carriage and not lines:
+        raise ValueError("Carriage without goods cannot be invoiced.")
+    _fitting(carriage, MOST_CARRIAGE, "The carriage")
+    rates = vat_by_rate(lines, carriage, rounding)
+    total = Total(
+        goods=sum((part.goods for part in rates), NOUGHT),
+        carriage=carriage,
+        vat=sum((part.vat for part in rates), NOUGHT),
+        rates=rates,
+    )
+    for name, amount in (("The goods", total.goods), ("The net total", total.net), ("The total", total.gross)):
+        _fitting(amount, MOST, name)
+    return total
+
+
+def in_pounds(amount: Decimal) -> str:
+    """As it stands on pages and papers: 1,566.00."""
+    return f"{amount:,.2f}"
+
+
+def _fitting(amount: Decimal, most: Decimal, name: str) -> Decimal:
+    # 28 digits are Decimal's working precision; an amount near the column's width is far below it.
+    if abs(amount) > most:
+        raise ValueError(f"{name} would come to {amount:,.2f} GBP; the book holds at most {most:,.2f}.")
+    return amount
