@@ -121,5 +121,5 @@ class Candle(models.Model):
 
     @property
     def grams_a_pair(self) -> Decimal:
-        """Weight of a pair in g to 0.1 g, from the frustum and the solid wax's density."""
+        """Weight of a pair in g (each candle to 0.01 g), from the frustum and the solid wax's density."""
         return 2 * frustum_mass(self.length_mm, self.base_mm, self.tip_mm, self.wax.density_solid)

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Coalesce
 from django.urls import reverse
 
 
@@ -12,19 +13,26 @@ class StockCount(models.Model):
     shelf = models.ForeignKey(
         "inventory.Shelf", on_delete=models.PROTECT, null=True, blank=True, help_text="Empty: the whole stockroom."
     )
+    # When the shelves were walked: a difference is against what the book said at that moment.
+    counted_at = models.DateTimeField(null=True, blank=True)
     posted_at = models.DateTimeField(null=True, blank=True, editable=False)
     posted_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, editable=False, related_name="+"
     )
+    version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
         ordering = ["-started_at"]
         constraints = [
+            # Two open sheets of one shelf would be typed in half each.
+            models.UniqueConstraint(
+                Coalesce("shelf", 0), condition=Q(posted_at__isnull=True), name="count_open_once_a_shelf"
+            ),
             models.CheckConstraint(
                 condition=Q(posted_at__isnull=True, posted_by__isnull=True)
                 | Q(posted_at__isnull=False, posted_by__isnull=False),
                 name="count_posted_by_somebody",
-            )
+            ),
         ]
 
     def __str__(self):

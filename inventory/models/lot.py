@@ -62,6 +62,8 @@ class Movement(models.Model):
     pairs = models.IntegerField(help_text="Above nought into the lot, below nought out of it.")
     reason = models.CharField(max_length=200, blank=True)
     reference = models.CharField(max_length=40, blank=True, help_text="The paper or count that caused it.")
+    # A form sent twice (a double click, the back button) moves the pairs once.
+    submission = models.UUIDField(null=True, blank=True, unique=True, editable=False)
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
