@@ -33,3 +33,15 @@ def unguard(schema_editor, *tables: str) -> None:
         for table in tables:
             for verb in VERBS:
                 cursor.execute(f"DROP TRIGGER IF EXISTS {table}_no_{verb} " + on.format(table=table))
+
+
+def present_triggers(connection) -> set[str]:
+    """Names of the triggers in the database, in small letters. For the audit."""
+    query = (
+        "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'"
+        if connection.vendor == "postgresql"
+        else "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+    )
+    with connection.cursor() as cursor:
+        cursor.execute(query)
+        return {name.lower() for (name,) in cursor.fetchall()}

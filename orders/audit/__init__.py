@@ -1,0 +1,13 @@
+"""Re-derives what must always be true of promises, deliveries, papers and invoices: one line a breach."""
+
+from collections.abc import Iterator
+
+from orders.audit import deliveries, invoices, papers, promises
+
+PARTS = (promises, deliveries, papers, invoices)
+
+
+def breaches() -> Iterator[str]:
+    """Every breach found, as a sentence that names the row. Nothing is mended, nothing is written."""
+    for part in PARTS:
+        yield from part.breaches()
