@@ -144,7 +144,6 @@ USE_I18N, USE_TZ = False, True
 USE_THOUSAND_SEPARATOR = False
 
 STATIC_URL = "static/"
-STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "config" / "static"]
 # Files are served from where they lie; the tests and a fresh clone need no collected copy.
 WHITENOISE_USE_FINDERS = True

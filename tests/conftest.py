@@ -1,0 +1,157 @@
+"""The tests' house: which database, which tests, and the fixtures every folder uses."""
+
+import os
+import shutil
+import sqlite3
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from tests.postgres import Cluster, PostgresMissing
+
+ROOT = Path(__file__).resolve().parent.parent
+IS_WORKER = "PYTEST_XDIST_WORKER" in os.environ
+MARKS = {
+    # Marker: why a run leaves such tests out, given the chosen database.
+    "browser": lambda config: config.getoption("database") != "sqlite",
+    "sqlite": lambda config: config.getoption("database") != "sqlite",
+    "postgresql": lambda config: config.getoption("database") != "postgresql",
+    "long": lambda config: not config.getoption("long"),
+}
+
+if not IS_WORKER:
+    if "django.conf" in sys.modules:
+        raise pytest.UsageError("Unset DJANGO_SETTINGS_MODULE: the tests choose their settings themselves.")
+    # Set before Django reads them, and inherited by the xdist workers and every subprocess. pyproject.toml names no
+    # settings module, because pytest-django would load it before this file.
+    os.environ.update(
+        DJANGO_SETTINGS_MODULE="config.settings",
+        WICKTURN_DATA=tempfile.mkdtemp(prefix="wickturn-tests-"),
+        WICKTURN_DEMO="0",
+        WICKTURN_PLAIN_HTTP="1",
+        WICKTURN_SECRET_KEY="for-the-tests-only",
+    )
+    # Never somebody's own database.
+    os.environ.pop("DATABASE_URL", None)
+
+
+def pytest_addoption(parser):
+    group = parser.getgroup("wickturn")
+    group.addoption(
+        "--database",
+        choices=("sqlite", "postgresql"),
+        default=os.environ.get("WICKTURN_TEST_DATABASE", "sqlite"),
+        help="where the tests keep their rows; postgresql starts a throwaway server",
+    )
+    group.addoption("--long", action="store_true", help="run the tests marked long too")
+
+
+def pytest_configure(config):
+    # One cluster for all workers: the controller starts it, they inherit its address.
+    if config.getoption("database") == "postgresql" and not IS_WORKER and not config.option.collectonly:
+        try:
+            config.wickturn_cluster = Cluster()
+            os.environ["DATABASE_URL"] = config.wickturn_cluster.start()
+        except PostgresMissing as missing:
+            raise pytest.UsageError(str(missing)) from None
+    import django
+
+    django.setup()
+
+
+def pytest_unconfigure(config):
+    if cluster := getattr(config, "wickturn_cluster", None):
+        cluster.stop()
+    if not IS_WORKER:
+        shutil.rmtree(os.environ["WICKTURN_DATA"], ignore_errors=True)
+
+
+def pytest_collection_modifyitems(config, items):
+    away = [
+        item for item in items if any(item.get_closest_marker(name) and out(config) for name, out in MARKS.items())
+    ]
+    if away:
+        config.hook.pytest_deselected(items=away)
+        items[:] = [item for item in items if item not in set(away)]
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix):
+    """SQLite tests use a file, not memory: threads and the live server get connections of their own, as in service."""
+    from django.conf import settings
+
+    database = settings.DATABASES["default"]
+    if database["ENGINE"].endswith("sqlite3"):
+        worker = os.environ.get("PYTEST_XDIST_WORKER", "only")
+        database.setdefault("TEST", {})["NAME"] = str(Path(settings.DATA_DIR) / f"test-{worker}.sqlite3")
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, django_db_blocker):
+    from tests.flush import keep_house_over_flush
+
+    with django_db_blocker.unblock():
+        keep_house_over_flush()
+
+
+@pytest.fixture
+def client_for(db):
+    """`client_for("packer")`: a test client signed in as a new person with these roles (owner when none is named).
+
+    `client_for(person=somebody)` signs an existing person in. The client knows its `person`.
+    """
+    from django.conf import settings
+    from django.test import Client
+
+    from tests.factories import make_person
+
+    def sign_in(*roles, person=None, **client_options):
+        client = Client(**client_options)
+        client.person = person or make_person(*roles)
+        # The last one looks people up; those before it only refuse.
+        client.force_login(client.person, backend=settings.AUTHENTICATION_BACKENDS[-1])
+        return client
+
+    return sign_in
+
+
+@dataclass(frozen=True)
+class FileDatabase:
+    """A migrated SQLite file of its own, and the environment in which a subprocess works on it."""
+
+    path: Path
+    env: dict[str, str]
+
+    def run(self, *arguments: str, **options) -> subprocess.Popen:
+        """Start Python on this database; `arguments` as for python, e.g. "-c", "..." or "manage.py", "audit"."""
+        return subprocess.Popen(
+            [sys.executable, *arguments],
+            env=self.env,
+            cwd=ROOT,
+            text=True,
+            **{"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, **options},
+        )
+
+
+@pytest.fixture(scope="session")
+def migrated_sqlite(tmp_path_factory) -> Path:
+    path = tmp_path_factory.mktemp("migrated") / "book.sqlite3"
+    env = {**os.environ, "DATABASE_URL": f"sqlite:///{path}"}
+    subprocess.run([sys.executable, "manage.py", "migrate", "-v", "0"], env=env, cwd=ROOT, check=True)
+    return path
+
+
+@pytest.fixture
+def file_sqlite(migrated_sqlite, tmp_path) -> FileDatabase:
+    """A fresh copy, for races between real processes. The test itself reaches it through `run` or sqlite3."""
+    path = tmp_path / "book.sqlite3"
+    # The copy is made by SQLite, so it holds what still lies in the write-ahead log.
+    with sqlite3.connect(migrated_sqlite) as source, sqlite3.connect(path) as copy:
+        source.backup(copy)
+    source.close()
+    copy.close()
+    return FileDatabase(path, {**os.environ, "DATABASE_URL": f"sqlite:///{path}"})
