@@ -1,0 +1,149 @@
+"""Locks and single steps that every change of a promise is made of.
+
+Locks are taken in one order everywhere: order, line, want, lot, each by its key. A promise is guarded by the lock of
+its order, a lot's counter by the lock of the lot. Nothing here opens a transaction: the caller's is the one.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from inventory.domain.lots import free_pairs, hold_pairs
+from inventory.models import FIRSTS, Lot
+from orders.models import Order, OrderLine, SetAside
+from orders.models.order import CONFIRMED, DONE
+from production.domain.wants import drop_want, keep_want, lock_wants
+
+
+@dataclass
+class Locked:
+    """Orders with all their lines, wants and promises, ready to be changed."""
+
+    orders: dict[int, Order]
+    lines: dict[int, OrderLine]
+    promises: dict[int, SetAside] = field(default_factory=dict)
+
+    def lines_of(self, order: Order) -> list[OrderLine]:
+        return sorted(
+            (line for line in self.lines.values() if line.order_id == order.pk), key=lambda x: (x.position, x.pk)
+        )
+
+    def promises_of(self, line: OrderLine) -> list[SetAside]:
+        return [promise for promise in self.promises.values() if promise.line_id == line.pk]
+
+
+def open_pairs(line: OrderLine) -> int:
+    """Pairs of the line that are neither sent nor set aside."""
+    return line.pairs - line.sent - line.set_aside
+
+
+def lock_orders(orders) -> Locked:
+    """Lock the orders (a queryset or keys), their lines and wants; lots are locked after this, by the caller."""
+    queryset = orders if hasattr(orders, "filter") else Order.objects.filter(pk__in=list(orders))
+    rows = queryset.select_related("shop").select_for_update(of=("self",)).order_by("pk")
+    locked = Locked({order.pk: order for order in rows}, {})
+    lines = OrderLine.objects.filter(order__in=locked.orders).select_related("candle")
+    for line in lines.select_for_update(of=("self",)).order_by("pk"):
+        line.order = locked.orders[line.order_id]
+        locked.lines[line.pk] = line
+    wants = lock_wants(line.want_id for line in locked.lines.values() if line.want_id)
+    for line in locked.lines.values():
+        line.want = wants.get(line.want_id)
+    for promise in SetAside.objects.filter(line__in=locked.lines).order_by("pk"):
+        promise.line = locked.lines[promise.line_id]
+        locked.promises[promise.pk] = promise
+    return locked
+
+
+def add_promises(locked: Locked, lots: dict[int, Lot], takes: Iterable[tuple[OrderLine, int, int]], by) -> None:
+    """Promise pairs: (line, lot id, pairs) each. One row a line and lot; counters of line and lot go with it."""
+    existing = {(promise.line_id, promise.lot_id): promise for promise in locked.promises.values()}
+    grown, new, by_lot = {}, {}, defaultdict(int)
+    now = timezone.now()
+    for line, lot_id, pairs in takes:
+        by_lot[lot_id] += pairs
+        line.set_aside += pairs
+        if promise := existing.get((line.pk, lot_id)):
+            promise.pairs += pairs
+            grown[promise.pk] = promise
+        else:
+            new[line.pk, lot_id] = SetAside(line=line, lot=lots[lot_id], pairs=pairs, at=now, by=by)
+    for lot_id in sorted(by_lot):
+        hold_pairs(lots[lot_id], by_lot[lot_id])
+    SetAside.objects.bulk_update(grown.values(), ["pairs"])
+    for promise in SetAside.objects.bulk_create(new.values()):
+        locked.promises[promise.pk] = promise
+
+
+def drop_pairs(locked: Locked, lot: Lot, promise: SetAside, pairs: int) -> None:
+    """Take `pairs` off a promise: the lot's are free again, the line's open. Packed pairs stay."""
+    check_unpacked(promise, lot, pairs)
+    free_pairs(lot, pairs)
+    shrink_promise(locked, promise, pairs)
+    promise.line.set_aside -= pairs
+
+
+def check_unpacked(promise: SetAside, lot: Lot, pairs: int) -> None:
+    """ValidationError unless `pairs` of the promise are there and not yet in a box."""
+    can_go = promise.pairs - promise.packed
+    if not 0 < pairs <= can_go:
+        packed = f" ({promise.packed} are packed)" if promise.packed else ""
+        raise ValidationError(
+            {"pairs": f"Between 1 and {can_go} pairs of {lot.code} can go{packed}."}
+            if can_go
+            else {"pairs": f"All {promise.pairs} pairs of {lot.code} are packed: unpack them first."}
+        )
+
+
+def shrink_promise(locked: Locked, promise: SetAside, pairs: int) -> None:
+    """The promise itself, without lot and line; an empty one is gone."""
+    promise.pairs -= pairs
+    if promise.pairs:
+        promise.save(update_fields=["pairs", "packed"])
+    else:
+        locked.promises.pop(promise.pk, None)
+        SetAside.objects.filter(pk=promise.pk).delete()
+
+
+def sync_lines(order: Order, lines: Iterable[OrderLine]) -> None:
+    """One want for each line of firsts with open pairs, none for the others. Lines and wants are locked."""
+    wanted = order.status == CONFIRMED and order.grade == FIRSTS
+    for line in lines:
+        pairs = open_pairs(line)
+        if wanted and pairs:
+            want = keep_want(
+                want=line.want,
+                candle=line.candle,
+                pairs=pairs,
+                wanted_by=order.ship_by,
+                for_whom=str(order.shop),
+                rank=order.shop.rank,
+                group=f"order {order.number}",
+                all_or_nothing=order.complete_only,
+            )
+            if line.want_id != want.pk:
+                line.want = want
+                line.save(update_fields=["want"])
+        elif line.want_id:
+            drop_want(line.want)
+            line.want = None
+
+
+def finish_if_sent(order: Order, lines: list[OrderLine]) -> bool:
+    """Mark a confirmed order done once every pair has left. True when it is done now."""
+    if order.status != CONFIRMED or not any(line.sent for line in lines):
+        return False
+    if any(line.pairs != line.sent for line in lines):
+        return False
+    order.status = DONE
+    order.save(update_fields=["status"])
+    return True
+
+
+def grow_version(order: Order) -> None:
+    """A form made before this change of the order is refused from now on."""
+    order.version += 1
+    order.save(update_fields=["version"])

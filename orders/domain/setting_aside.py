@@ -1,0 +1,147 @@
+"""Setting aside: one action for an order, one for the whole order book, by the rule in orders.allotting.
+
+The functions that take promises back, hand them over and send them are in orders.domain.releasing and are named here
+too, so that whoever deals with promises has one place to look.
+"""
+
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.db.models import F
+
+from inventory.domain.records import record
+from inventory.models import Lot
+from orders.allotting import Allotment, LineAllotment, LineDemand, LotFacts, OrderDemand, allot
+from orders.domain.holding import Locked, add_promises, lock_orders, open_pairs, sync_lines
+from orders.domain.releasing import (
+    mark_packed,
+    release_line,
+    release_order,
+    release_promise,
+    send_promises,
+    take_over,
+    unmark_packed,
+)
+from orders.models import Order, OrderLine
+from orders.models.order import CONFIRMED
+
+__all__ = [
+    "Result",
+    "mark_packed",
+    "release_line",
+    "release_order",
+    "release_promise",
+    "send_promises",
+    "set_aside_book",
+    "set_aside_order",
+    "sync_wants",
+    "take_over",
+    "unmark_packed",
+]
+
+
+@dataclass(frozen=True)
+class Result:
+    """What one setting aside did: pairs newly promised, pairs still open, numbers of the orders now complete."""
+
+    pairs: int
+    short: int
+    complete: frozenset[int]
+
+    def in_words(self) -> str:
+        if not self.pairs and not self.short:
+            return "Nothing was open: every pair is set aside or sent."
+        done = f"{self.pairs} pairs set aside" if self.pairs else "Nothing could be set aside"
+        return f"{done}; {self.short} stay open." if self.short else f"{done}; nothing stays open."
+
+
+@transaction.atomic
+def set_aside_order(*, order: Order, by) -> Result:
+    """Set aside what is free for one order. Drafts, done and cancelled orders are left alone."""
+    return _set_aside(lock_orders(Order.objects.filter(pk=order.pk, status=CONFIRMED)), by)
+
+
+@transaction.atomic
+def set_aside_book(*, by, order_numbers=None) -> Result:
+    """Set aside what is free for every confirmed order (or those numbered), in the rule's turn."""
+    return _set_aside(lock_orders(open_orders(order_numbers)), by)
+
+
+def open_orders(order_numbers=None):
+    """Confirmed orders; lines are not asked here, because locking through a join would lock too little."""
+    orders = Order.objects.filter(status=CONFIRMED)
+    return orders if order_numbers is None else orders.filter(number__in=list(order_numbers))
+
+
+def _set_aside(locked: Locked, by) -> Result:
+    lots = lock_free_lots(locked)
+    return apply_allotment(locked, lots, allot(demands(locked), lot_facts(lots.values())), by)
+
+
+def lock_free_lots(locked: Locked) -> dict[int, Lot]:
+    """Lock every lot with free pairs of a candle and grade that a locked order has open."""
+    wanted = {line.candle_id for line in locked.lines.values() if open_pairs(line)}
+    grades = {order.grade for order in locked.orders.values()}
+    lots = Lot.objects.filter(candle__in=wanted, grade__in=grades, on_hand__gt=F("set_aside"))
+    return {lot.pk: lot for lot in lots.select_for_update().order_by("pk")}
+
+
+def lot_facts(lots) -> list[LotFacts]:
+    return [
+        LotFacts(lot.pk, lot.code, lot.candle_id, lot.grade, lot.made_on, lot.dip_run, lot.free, lot.set_aside)
+        for lot in lots
+    ]
+
+
+def demands(locked: Locked) -> list[OrderDemand]:
+    """What the locked orders have open, as plain facts."""
+    holding = {promise.lot_id for promise in locked.promises.values()}
+    held = {facts.id: facts for facts in lot_facts(Lot.objects.filter(pk__in=holding))}
+    found = []
+    for order in locked.orders.values():
+        lines = tuple(
+            LineDemand(
+                line.pk,
+                line.candle_id,
+                open_pairs(line),
+                tuple(held[promise.lot_id] for promise in locked.promises_of(line)),
+            )
+            for line in locked.lines_of(order)
+            if open_pairs(line)
+        )
+        if lines:
+            terms = (order.ship_by, order.shop.rank, order.placed_on, order.complete_only, order.grade)
+            found.append(OrderDemand(order.number, *terms, lines))
+    return found
+
+
+def apply_allotment(locked: Locked, lots: dict[int, Lot], allotment: Allotment, by) -> Result:
+    """Write an allotment made from these locked rows: promises, counters, reasons, wants and records."""
+    rows = [(locked.lines[part.line], part) for part in allotment.lines]
+    changed = [(line, part) for line, part in rows if part.takes or line.why != part.why]
+    add_promises(locked, lots, [(line, lot_id, pairs) for line, part in rows for lot_id, pairs in part.takes], by)
+    for line, part in changed:
+        line.why = part.why
+    OrderLine.objects.bulk_update([line for line, _ in changed], ["set_aside", "why"])
+    for order in locked.orders.values():
+        its = [(line, part) for line, part in rows if line.order_id == order.pk]
+        sync_lines(order, locked.lines_of(order))
+        _record_order(order, its, lots, by)
+    return Result(allotment.pairs, allotment.short, allotment.complete)
+
+
+def _record_order(order: Order, rows: list[tuple[OrderLine, LineAllotment]], lots: dict[int, Lot], by) -> None:
+    pairs, short = sum(part.pairs for _, part in rows), sum(part.short for _, part in rows)
+    if not pairs:
+        return
+    words = [f"{n} x {line.candle.code} of {lots[lot_id].code}" for line, part in rows for lot_id, n in part.takes]
+    what = f"Set aside {pairs} pairs{f', {short} stay open' if short else ''}: {', '.join(words)}"
+    record(subject="order", subject_id=order.pk, what=what if len(what) <= 400 else what[:397] + "...", by=by)
+
+
+@transaction.atomic
+def sync_wants(order: Order) -> None:
+    """Keep one want for each confirmed line of firsts with open pairs; none for anything else."""
+    locked = lock_orders([order.pk])
+    for row in locked.orders.values():
+        sync_lines(row, locked.lines_of(row))
