@@ -4,6 +4,14 @@ import django.db.models.functions.comparison
 from django.conf import settings
 from django.db import migrations, models
 
+from inventory.triggers import guard, unguard
+
+
+def guard_again(apps, schema_editor):
+    """SQLite adds a unique column by making the table anew, and loses its triggers on the way."""
+    unguard(schema_editor, "inventory_movement")
+    guard(schema_editor, "inventory_movement")
+
 
 class Migration(migrations.Migration):
 
@@ -32,4 +40,5 @@ class Migration(migrations.Migration):
             model_name='stockcount',
             constraint=models.UniqueConstraint(django.db.models.functions.comparison.Coalesce('shelf', 0), condition=models.Q(('posted_at__isnull', True)), name='count_open_once_a_shelf'),
         ),
+        migrations.RunPython(guard_again, guard_again),
     ]
