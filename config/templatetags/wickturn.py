@@ -1,5 +1,63 @@
 """Template tags every page has. One small module a picture does the drawing; this only names them."""
 
 from django import template
+from django.templatetags.static import static
+from django.urls import NoReverseMatch, reverse
+from django.utils.safestring import SafeString
+
+from config.places import PLACE_OF
+from inventory.pair_svg import draw_pair
+from orders.cover import WORDS, Cover
+from orders.cover_svg import draw_cover, draw_swatch
 
 register = template.Library()
+
+
+@register.simple_tag
+def pair(candle, second: bool = False, title: str | None = None) -> SafeString:
+    """The candle's picture. Lists fetch the colour with the candle (select_related), or each row asks for it."""
+    return draw_pair(
+        length_mm=candle.length_mm,
+        base_mm=candle.base_mm,
+        tip_mm=candle.tip_mm,
+        colour=candle.colour.hex,
+        second=second,
+        title=title,
+    )
+
+
+@register.simple_tag
+def cover(cover: Cover, width: int = 192, height: int = 14) -> SafeString:
+    """The cover bar, width and height in CSS px."""
+    return draw_cover(cover, width=width, height=height)
+
+
+@register.filter
+def stylesheets(names: str) -> list[str]:
+    """Addresses of the named sheets in config/static/css, in that order."""
+    return [static(f"css/{name}.css") for name in names.split()]
+
+
+@register.simple_tag
+def cover_words() -> list[tuple[SafeString, str]]:
+    """(weave, word) of each part of a cover bar, for the legend."""
+    return [(draw_swatch(name), word) for name, word in WORDS.items()]
+
+
+@register.simple_tag(takes_context=True)
+def places(context) -> list[dict]:
+    """The rail as links: label, url, quiet, current ("page", "true" for a page within the place, or empty).
+
+    A place whose page is not built is left out. Works on pages made without a request, such as the 400.
+    """
+    match = getattr(context.get("request"), "resolver_match", None)
+    here = match.url_name if match else None
+    links = []
+    for place in context.get("rail") or ():
+        try:
+            url = reverse(place["name"])
+        except NoReverseMatch:
+            continue
+        within = "true" if PLACE_OF.get(here) == place["name"] else ""
+        links.append({**place, "url": url, "current": "page" if here == place["name"] else within})
+    return links

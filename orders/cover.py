@@ -1,0 +1,58 @@
+"""Cover: how the pairs of a line are filled. Plain sums, no Django, so that paper, page and test share one meaning."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+
+WORDS = {
+    "sent": "sent",
+    "set_aside": "set aside",
+    "on_floor": "on the floor",
+    "planned": "planned",
+    "open": "open",
+}
+
+
+@dataclass(frozen=True)
+class Cover:
+    """Whole pairs, none below zero; together they are the pairs ordered. Raises ValueError for anything else."""
+
+    sent: int = 0
+    set_aside: int = 0
+    on_floor: int = 0
+    planned: int = 0
+    open: int = 0
+
+    def __post_init__(self):
+        for field in fields(self):
+            pairs = getattr(self, field.name)
+            if not isinstance(pairs, int) or isinstance(pairs, bool) or pairs < 0:
+                raise ValueError(f"{WORDS[field.name]}: {pairs!r} is not a whole number of pairs")
+
+    @property
+    def parts(self) -> tuple[tuple[str, int], ...]:
+        """(name of the part, pairs) in the order in which the bar draws them, empty parts included."""
+        return tuple((name, getattr(self, name)) for name in WORDS)
+
+    @property
+    def pairs(self) -> int:
+        """Pairs ordered."""
+        return sum(pairs for _, pairs in self.parts)
+
+    def in_words(self) -> str:
+        """The bar for those who hear it: "504 pairs: 0 sent, 276 set aside, ... 36 open"."""
+        noun = "pair" if self.pairs == 1 else "pairs"
+        return f"{self.pairs:,} {noun}: " + ", ".join(f"{pairs:,} {WORDS[name]}" for name, pairs in self.parts)
+
+
+def cover_of_line(line) -> Cover:
+    """Cover of an order line (anything with `pairs`, `sent` and `set_aside`); what nothing fills is open.
+
+    Raises ValueError where more is sent and set aside than was ordered.
+    """
+    return Cover(sent=line.sent, set_aside=line.set_aside, open=line.pairs - line.sent - line.set_aside)
+
+
+def add(covers: Iterable[Cover]) -> Cover:
+    """One cover for many: part by part. Nothing to add gives a cover of no pairs."""
+    kept = list(covers)
+    return Cover(**{name: sum(getattr(cover, name) for cover in kept) for name in WORDS})
