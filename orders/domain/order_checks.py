@@ -1,0 +1,101 @@
+"""What an order must be before it is taken. Each check raises ValidationError for the field it is about."""
+
+from collections.abc import Iterable
+from datetime import date
+from decimal import Decimal
+
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from inventory.models import Candle
+from orders import money
+from orders.models import MOST_PAIRS, Address, Order, Shop
+
+# Nobody promises candles further ahead than the Christmas after next.
+FURTHEST_MONTHS = 18
+
+
+def furthest_day(today: date) -> date:
+    """The last ship-by date taken: 18 months on, the 28th where the month is shorter."""
+    months = today.month - 1 + FURTHEST_MONTHS
+    return date(today.year + months // 12, months % 12 + 1, min(today.day, 28))
+
+
+def check_ship_by(ship_by: date | None) -> None:
+    today = timezone.localdate()
+    if ship_by is None:
+        raise ValidationError({"ship_by": "When must it leave? Give a ship-by date."})
+    if ship_by < today:
+        raise ValidationError({"ship_by": f"{ship_by:%-d %B %Y} is past. The earliest is today."})
+    if ship_by > furthest_day(today):
+        raise ValidationError({"ship_by": f"Too far ahead: at the latest {furthest_day(today):%-d %B %Y}."})
+
+
+def check_reference(reference: str, shop: Shop) -> None:
+    if shop.reference_required and not reference.strip():
+        raise ValidationError({"reference": f"{shop.name} needs its own reference on every order."})
+
+
+def check_address(deliver_to: Address | None, shop: Shop) -> None:
+    if deliver_to is None:
+        raise ValidationError({"deliver_to": "Where does it go? Choose a delivery address of the shop."})
+    if deliver_to.shop_id != shop.pk or deliver_to.kind != "delivery":
+        raise ValidationError({"deliver_to": f"That is not a delivery address of {shop.name}."})
+
+
+def check_shop(shop: Shop) -> None:
+    if not shop.active:
+        raise ValidationError({"shop": f"{shop.name} is no longer among the shops. Make it active again first."})
+
+
+def check_pairs(pairs: int, *, least: int = 1) -> None:
+    if not least <= pairs <= MOST_PAIRS:
+        raise ValidationError({"pairs": f"Between {least} and {MOST_PAIRS:,} pairs on a line."})
+
+
+def check_candles(candles: Iterable[Candle]) -> None:
+    gone = sorted({candle.code for candle in candles if not candle.active})
+    if gone:
+        raise ValidationError({"rows": f"No longer in the catalogue: {', '.join(gone)}. Strike those rows out."})
+
+
+def check_amounts(order: Order, lines: Iterable[tuple[int, Decimal]]) -> None:
+    """Refuse (pairs, price) lines whose total, with VAT and carriage, would not fit the columns of an invoice."""
+    goods = sum((pairs * price for pairs, price in lines), Decimal(0))
+    # Twice the goods: no VAT rate reaches 100 %, so what fits here fits whatever the rate of the day.
+    if 2 * (goods + order.shop.carriage) > money.MOST:
+        raise ValidationError(
+            {"rows": f"{goods:,.2f} is more than this book can invoice. Split the order, or look at the pairs again."}
+        )
+
+
+def check_all(order: Order) -> None:
+    """Everything a confirmed order needs, all faults told at once."""
+    faults: dict[str, list[str]] = {}
+    lines = list(order.lines.select_related("candle"))
+    checks = [
+        lambda: check_shop(order.shop),
+        lambda: check_ship_by(order.ship_by),
+        lambda: check_reference(order.reference, order.shop),
+        lambda: check_address(order.deliver_to, order.shop),
+        lambda: _check_rows(order, lines),
+        lambda: check_candles(line.candle for line in lines),
+        lambda: check_amounts(order, [(line.pairs, line.price) for line in lines]),
+    ]
+    for check in checks:
+        try:
+            check()
+        except ValidationError as error:
+            for field, messages in error.message_dict.items():
+                faults.setdefault(field, []).extend(messages)
+    if faults:
+        raise ValidationError(faults)
+
+
+def _check_rows(order: Order, lines: list) -> None:
+    if order.unread:
+        count = len(order.unread)
+        rows = "One row is" if count == 1 else f"{count} rows are"
+        raise ValidationError({"rows": f"{rows} not understood yet. Choose the candle or strike them out."})
+    if not lines:
+        raise ValidationError({"rows": "Nothing is ordered yet. Type a code and the pairs."})

@@ -1,0 +1,198 @@
+"""An order from the first key to the confirmation. What may change afterwards is in changing.py.
+
+A draft is kept as it is typed: every save replaces its rows and raises its version. Locks: order, then its lines.
+"""
+
+import uuid
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from inventory.domain.records import record
+from inventory.domain.versions import check_version
+from inventory.models import FIRSTS, SECONDS, Candle, Record
+from orders.domain.changing import add_line, cancel_order, change_header, change_pairs
+from orders.domain.numbers import take_number
+from orders.domain.order_checks import check_all, check_amounts, check_pairs, check_shop
+from orders.domain.pricing import price_list, price_of
+from orders.domain.setting_aside import sync_wants
+from orders.models import Order, OrderLine, Series, Shop
+from orders.models.order import CANCELLED, CONFIRMED, DRAFT
+
+__all__ = [
+    "Row",
+    "add_line",
+    "cancel_order",
+    "change_header",
+    "change_pairs",
+    "confirm_order",
+    "discard_draft",
+    "price_of",
+    "save_draft",
+    "start_draft",
+]
+
+MOST_ROWS = 400  # the longest order of real wholesale data had 541 lines, one in a thousand over 200
+HEADER = ("reference", "ship_by", "deliver_to", "notes")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One understood row of a draft: whole pairs of a candle."""
+
+    candle: Candle
+    pairs: int
+
+
+@transaction.atomic
+def start_draft(*, shop: Shop, submission: uuid.UUID, by, grade: str = FIRSTS) -> Order:
+    """A new, empty draft with a number; the same submission for the same shop and grade gives the same draft.
+
+    A page taken from the browser's memory and sent for another shop keeps its submission: that is another order.
+    """
+    check_shop(shop)
+    if grade not in (FIRSTS, SECONDS):
+        raise ValidationError({"grade": "Firsts or seconds."})
+    # Whoever starts a draft waits here, so the second copy of a submission finds the first one's draft.
+    Series.objects.select_for_update().get(name="order")
+    made = Order.objects.filter(submission=submission).first()
+    if made and (made.shop_id, made.grade) != (shop.pk, grade):
+        submission = uuid.uuid5(submission, f"{shop.pk} {grade}")
+        made = Order.objects.filter(submission=submission).first()
+    if made:
+        return made
+    number, _ = take_number("order")
+    order = Order.objects.create(
+        number=number,
+        shop=shop,
+        grade=grade,
+        deliver_to=shop.addresses.filter(kind="delivery").order_by("-usual", "label").first(),
+        placed_on=timezone.localdate(),
+        made_by=by,
+        submission=submission,
+    )
+    record(subject="order", subject_id=order.pk, what=f"Draft begun for {shop.name}, {grade}.", by=by)
+    return order
+
+
+@transaction.atomic
+def save_draft(
+    *, order: Order, version: int, header: dict, rows: Sequence[Row], by, unread: Iterable[dict] = ()
+) -> Order:
+    """Keep the draft as it now stands on the page: header (any of HEADER), understood rows, rows still unread.
+
+    The same content sent again is no change, whatever version it came from: an answer lost on the way does no harm.
+    StaleVersion where somebody else saved in between; ValidationError for a row or an amount that cannot be kept.
+    """
+    order = lock_order(order)
+    unread = list(unread)
+    if order.status == DRAFT and _is_as_kept(order, header, rows, unread):
+        return order
+    check_is_draft(order)
+    check_version(order, version)
+    _check_rows(rows, unread)
+    prices = price_list(order.grade)
+    lines = [(row, *prices(row.candle)) for row in rows]
+    check_amounts(order, [(row.pairs, price) for row, price, _ in lines])
+    for name, value in header.items():
+        if name not in HEADER:
+            raise ValueError(f"not a field of a draft's header: {name}")
+        setattr(order, name, value)
+    order.unread = unread
+    order.version += 1
+    order.full_clean(exclude=["made_by", "shop"], validate_constraints=False)
+    order.save()
+    order.lines.all().delete()
+    OrderLine.objects.bulk_create(
+        OrderLine(order=order, position=n, candle=row.candle, pairs=row.pairs, price=price, price_from=price_from)
+        for n, (row, price, price_from) in enumerate(lines, start=1)
+    )
+    _record_new_hand(order, by)
+    return order
+
+
+@transaction.atomic
+def confirm_order(*, order: Order, version: int, by) -> Order:
+    """Take the order: terms and prices are frozen as they stand today, and what stock lacks goes on the dip list.
+
+    Confirmed already: nothing happens. ValidationError (every fault at once, by field) for what is missing.
+    A shop on stop may order; it is the packing that refuses.
+    """
+    order = lock_order(order)
+    if order.status == CONFIRMED:
+        return order
+    check_is_draft(order)
+    check_version(order, version)
+    prices = price_list(order.grade)
+    lines = list(order.lines.select_related("candle"))
+    for line in lines:
+        line.price, line.price_from = prices(line.candle)
+    OrderLine.objects.bulk_update(lines, ["price", "price_from"])
+    check_all(order)
+    freeze_terms(order)
+    order.status, order.confirmed_at = CONFIRMED, timezone.now()
+    # An order is as old as its confirmation: a draft left lying does not jump the queue for stock.
+    order.placed_on = timezone.localdate()
+    order.version += 1
+    order.save()
+    pairs = sum(line.pairs for line in lines)
+    record(subject="order", subject_id=order.pk, what=f"Confirmed: {pairs:,} pairs by {order.ship_by:%-d %B}.", by=by)
+    sync_wants(order)
+    return order
+
+
+@transaction.atomic
+def discard_draft(*, order: Order, version: int, by) -> Order:
+    """Put a draft away. Its number is kept as cancelled, with its rows; discarded already: nothing happens."""
+    order = lock_order(order)
+    if order.status == CANCELLED:
+        return order
+    check_is_draft(order)
+    check_version(order, version)
+    order.status = CANCELLED
+    order.version += 1
+    order.save(update_fields=["status", "version"])
+    record(subject="order", subject_id=order.pk, what="Draft discarded.", by=by)
+    return order
+
+
+def lock_order(order: Order) -> Order:
+    """The order's row, locked and read afresh, its shop beside it. Needs a transaction."""
+    return Order.objects.select_for_update(of=("self",)).select_related("shop", "deliver_to").get(pk=order.pk)
+
+
+def check_is_draft(order: Order) -> None:
+    if order.status != DRAFT:
+        raise ValidationError(f"Order {order.number} is {order.status}; it is no longer a draft.")
+
+
+def freeze_terms(order: Order) -> None:
+    """Copy the shop's terms of today into the order."""
+    for name in ("discount", "carriage", "carriage_free_above", "complete_only"):
+        setattr(order, name, getattr(order.shop, name))
+
+
+def _check_rows(rows: Sequence[Row], unread: list[dict]) -> None:
+    if len(rows) + len(unread) > MOST_ROWS:
+        raise ValidationError({"rows": f"At most {MOST_ROWS} rows in one order: split it."})
+    for row in rows:
+        check_pairs(row.pairs)
+
+
+def _is_as_kept(order: Order, header: dict, rows: Sequence[Row], unread: list[dict]) -> bool:
+    kept = list(order.lines.values_list("candle_id", "pairs"))
+    return (
+        kept == [(row.candle.pk, row.pairs) for row in rows]
+        and order.unread == unread
+        and all(getattr(order, name) == value for name, value in header.items())
+    )
+
+
+def _record_new_hand(order: Order, by) -> None:
+    """Not every keystroke goes on record, but a draft that passes from one hand to another does."""
+    last = Record.objects.filter(subject="order", subject_id=order.pk).first()
+    if last is None or last.person_id != by.pk:
+        record(subject="order", subject_id=order.pk, what="Draft changed.", by=by)
