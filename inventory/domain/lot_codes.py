@@ -1,0 +1,18 @@
+"""The code printed on the box: grade, day of dipping, running number of that day ("F26-1125-03").
+
+F for firsts, S for seconds, so that the grades are told apart on the shelf; then year, month and day; then a number
+that begins at 01 for each grade and day and may grow past 99.
+"""
+
+from datetime import date
+
+from inventory.models import FIRSTS, Lot
+
+
+def next_code(grade: str, made_on: date) -> str:
+    """The first free code of that grade and day. Two who ask at once get the same: see open_lot, which asks again."""
+    stem = f"{'F' if grade == FIRSTS else 'S'}{made_on:%y-%m%d}-"
+    taken = Lot.objects.filter(code__startswith=stem).values_list("code", flat=True)
+    # Codes typed by hand may share the stem; only those that end in a number count.
+    numbers = [int(code.removeprefix(stem)) for code in taken if code.removeprefix(stem).isdecimal()]
+    return f"{stem}{max(numbers, default=0) + 1:02d}"
