@@ -42,20 +42,35 @@ def open_pairs(line: OrderLine) -> int:
 
 def lock_orders(orders) -> Locked:
     """Lock the orders (a queryset or keys), their lines and wants; lots are locked after this, by the caller."""
+    return _load(orders, locked=True)
+
+
+def read_orders(orders) -> Locked:
+    """The same rows without a lock: to look at, never to change."""
+    return _load(orders, locked=False)
+
+
+def _load(orders, *, locked: bool) -> Locked:
     queryset = orders if hasattr(orders, "filter") else Order.objects.filter(pk__in=list(orders))
-    rows = queryset.select_related("shop").select_for_update(of=("self",)).order_by("pk")
-    locked = Locked({order.pk: order for order in rows}, {})
-    lines = OrderLine.objects.filter(order__in=locked.orders).select_related("candle")
-    for line in lines.select_for_update(of=("self",)).order_by("pk"):
-        line.order = locked.orders[line.order_id]
-        locked.lines[line.pk] = line
-    wants = lock_wants(line.want_id for line in locked.lines.values() if line.want_id)
-    for line in locked.lines.values():
-        line.want = wants.get(line.want_id)
-    for promise in SetAside.objects.filter(line__in=locked.lines).order_by("pk"):
-        promise.line = locked.lines[promise.line_id]
-        locked.promises[promise.pk] = promise
-    return locked
+    rows = queryset.select_related("shop").order_by("pk")
+    found = Locked({order.pk: order for order in _for_update(rows, locked)}, {})
+    lines = OrderLine.objects.filter(order__in=found.orders).select_related("candle").order_by("pk")
+    for line in _for_update(lines, locked):
+        line.order = found.orders[line.order_id]
+        found.lines[line.pk] = line
+    if locked:
+        wants = lock_wants(line.want_id for line in found.lines.values() if line.want_id)
+        for line in found.lines.values():
+            line.want = wants.get(line.want_id)
+    for promise in SetAside.objects.filter(line__in=found.lines).order_by("pk"):
+        promise.line = found.lines[promise.line_id]
+        found.promises[promise.pk] = promise
+    return found
+
+
+def _for_update(rows, locked: bool):
+    # Of the row itself only: a join would lock shops and candles too, and nobody else locks those.
+    return rows.select_for_update(of=("self",)) if locked else rows
 
 
 def add_promises(locked: Locked, lots: dict[int, Lot], takes: Iterable[tuple[OrderLine, int, int]], by) -> None:

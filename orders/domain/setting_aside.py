@@ -80,10 +80,14 @@ def _set_aside(locked: Locked, by) -> Result:
 
 def lock_free_lots(locked: Locked) -> dict[int, Lot]:
     """Lock every lot with free pairs of a candle and grade that a locked order has open."""
-    wanted = {line.candle_id for line in locked.lines.values() if open_pairs(line)}
-    grades = {order.grade for order in locked.orders.values()}
-    lots = Lot.objects.filter(candle__in=wanted, grade__in=grades, on_hand__gt=F("set_aside"))
-    return {lot.pk: lot for lot in lots.select_for_update().order_by("pk")}
+    return {lot.pk: lot for lot in lots_wanted(locked).select_for_update()}
+
+
+def lots_wanted(orders: Locked):
+    """The lots with free pairs that could fill a line of these orders, by key."""
+    wanted = {line.candle_id for line in orders.lines.values() if open_pairs(line)}
+    grades = {order.grade for order in orders.orders.values()}
+    return Lot.objects.filter(candle__in=wanted, grade__in=grades, on_hand__gt=F("set_aside")).order_by("pk")
 
 
 def lot_facts(lots) -> list[LotFacts]:
