@@ -1,9 +1,9 @@
 #!/usr/bin/env python3
-import os
+"""The one way in: `python3 manage.py` says what there is, and the first run of anything sets it up."""
+
 import sys
 
-if __name__ == "__main__":
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
-    from django.core.management import execute_from_command_line
+from config.bootstrap import main
 
-    execute_from_command_line(sys.argv)
+if __name__ == "__main__":
+    sys.exit(main(sys.argv))

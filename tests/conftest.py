@@ -6,14 +6,18 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-from tests.postgres import Cluster, PostgresMissing
+from config.machine import Missing
+from config.testing import SUMMARY_FILE
+from tests.postgres import Cluster
 
 ROOT = Path(__file__).resolve().parent.parent
+STARTED = time.monotonic()
 IS_WORKER = "PYTEST_XDIST_WORKER" in os.environ
 MARKS = {
     # Marker: why a run leaves such tests out, given the chosen database.
@@ -56,7 +60,7 @@ def pytest_configure(config):
         try:
             config.wickturn_cluster = Cluster()
             os.environ["DATABASE_URL"] = config.wickturn_cluster.start()
-        except PostgresMissing as missing:
+        except Missing as missing:
             raise pytest.UsageError(str(missing)) from None
     import django
 
@@ -77,6 +81,14 @@ def pytest_collection_modifyitems(config, items):
     if away:
         config.hook.pytest_deselected(items=away)
         items[:] = [item for item in items if item not in set(away)]
+
+
+def pytest_terminal_summary(terminalreporter):
+    # manage.py test shows the lines of both its runs together at the end.
+    if file := os.environ.get(SUMMARY_FILE):
+        took = time.monotonic() - STARTED
+        counts = ", ".join(text for text, _ in terminalreporter.build_summary_stats_line()[0])
+        Path(file).write_text(f"{counts} in {took:.0f} s", encoding="utf-8")
 
 
 @pytest.fixture(scope="session")

@@ -8,27 +8,10 @@ import subprocess
 import tempfile
 from pathlib import Path
 
-HOW_TO_INSTALL = (
-    "The PostgreSQL server is missing. Install the package postgresql (Debian), postgresql-server (Fedora), "
-    "postgresql (Homebrew), or the installer for Windows, with its bin folder on PATH."
-)
+from config.machine import POSTGRESQL, Missing, find_postgres
+
 # Nothing in this cluster outlives the run, so it need not survive a power cut.
 FAST = ("fsync=off", "synchronous_commit=off", "full_page_writes=off")
-
-
-class PostgresMissing(Exception):
-    """Says in one sentence what to install."""
-
-
-def find_tools() -> Path:
-    """The folder that holds initdb and pg_ctl, the newest version first. Raises PostgresMissing."""
-    if found := shutil.which("initdb"):
-        return Path(found).parent
-    # Debian keeps the server's own tools off PATH.
-    kept = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda tool: int(tool.parts[-3].split(".")[0]))
-    if not kept:
-        raise PostgresMissing(HOW_TO_INSTALL)
-    return kept[-1].parent
 
 
 def free_port() -> int:
@@ -42,7 +25,9 @@ class Cluster:
     """`start()` gives the URL; `stop()` ends the server and removes the folder. Both say why when they fail."""
 
     def __init__(self):
-        self.tools = find_tools()
+        if (tools := find_postgres()) is None:
+            raise POSTGRESQL.missing()
+        self.tools = tools
         self.folder = Path(tempfile.mkdtemp(prefix="wickturn-postgres-"))
         self.as_root = hasattr(os, "geteuid") and os.geteuid() == 0
 
@@ -78,7 +63,7 @@ class Cluster:
                 shutil.chown(path, "postgres", "postgres")
         except LookupError:
             shutil.rmtree(self.folder)
-            raise PostgresMissing(
+            raise Missing(
                 "PostgreSQL refuses to run as root and there is no account named postgres: "
                 "install the package postgresql, or run the tests as an ordinary person."
             ) from None
@@ -96,4 +81,4 @@ class Cluster:
                 said.seek(0)
                 log = self.folder / "log"
                 words = said.read() + (log.read_text() if log.exists() else "")
-                raise PostgresMissing(f"{tool} failed:\n{words.strip()}")
+                raise Missing(f"{tool} failed:\n{words.strip()}")

@@ -1,15 +1,12 @@
 """A real Chromium on a live server. Every page is watched: an error in its console fails the test."""
 
 import os
-import shutil
+from pathlib import Path
 
 import pytest
 
-CHROMIUM = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-HOW_TO_INSTALL = (
-    "Chromium is missing, and the browser tests need it. Install the package chromium (Debian, Fedora, Homebrew) "
-    "or Google Chrome, and see that it is on PATH."
-)
+from config.machine import CHROMIUM, find_chromium
+
 FLAGS = [
     # The sandbox needs rights that root and many containers lack; only our own pages are opened.
     "--no-sandbox",
@@ -21,6 +18,7 @@ FLAGS = [
     "--disable-sync",
 ]
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+HERE = Path(__file__).parent
 REFUSED = 422  # a refused form is part of the work, not trouble
 
 os.environ.setdefault("DJANGO_LIVE_TEST_SERVER_ADDRESS", "127.0.0.1")
@@ -28,15 +26,15 @@ os.environ.setdefault("DJANGO_LIVE_TEST_SERVER_ADDRESS", "127.0.0.1")
 
 def pytest_collection_modifyitems(items):
     for item in items:
-        if "browser" in item.path.parts:
+        if item.path.is_relative_to(HERE):
             item.add_marker(pytest.mark.browser)
 
 
 @pytest.fixture(scope="session")
 def browser():
-    path = next(filter(None, map(shutil.which, CHROMIUM)), None)
+    path = find_chromium()
     if path is None:
-        pytest.fail(HOW_TO_INSTALL, pytrace=False)
+        pytest.fail(str(CHROMIUM.missing()), pytrace=False)
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
