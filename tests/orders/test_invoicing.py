@@ -1,0 +1,312 @@
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+
+from inventory.models import Record, Workshop
+from orders.audit import invoices as audit
+from orders.domain.invoicing import AlreadyInvoiced, draft_invoice, figures_of, issue_invoice
+from orders.domain.papers import paper_pdf
+from orders.models import Invoice, InvoicedDelivery, Paper, PaperFile, Series, VatRate
+from tests.factories import make_address, make_candle, make_order, make_person, make_shop, make_workshop
+from tests.factories.sent import make_sent
+
+pytestmark = pytest.mark.django_db
+LEFT, TODAY = date(2026, 11, 20), date(2026, 11, 25)
+
+
+@pytest.fixture
+def house():
+    return make_workshop()
+
+
+@pytest.fixture
+def shop(house):
+    return make_shop(carriage=Decimal("8.50"), carriage_free_above=Decimal("250"), discount=Decimal("5"))
+
+
+def sell(shop, *pairs, price="4.75", left_on=LEFT, vat_class="standard", sent=(), **fields):
+    candles = [make_candle(trade_price=Decimal(price), vat_class=vat_class) for _ in pairs]
+    order = make_order(shop, list(zip(candles, pairs, strict=True)), **fields)
+    return order, make_sent(order, *sent, left_on=left_on)
+
+
+def issue(shop, *deliveries, issued_on=TODAY, **more):
+    by = more.pop("by", None) or make_person("bookkeeper")
+    return issue_invoice(shop=shop, delivery_ids=[d.pk for d in deliveries], issued_on=issued_on, by=by, **more)
+
+
+def refusal(shop, *deliveries, **more):
+    with pytest.raises(ValidationError) as refused:
+        issue(shop, *deliveries, **more)
+    assert not Paper.objects.filter(kind="invoice").exists()
+    return " ".join(refused.value.messages)
+
+
+def test_an_invoice_has_every_figure_and_re_adds(shop):
+    _order, delivery = sell(shop, 24, 12)
+    invoice = issue(shop, delivery)
+    # 24 x 4.75 less 5 % = 108.30; 12 x 4.75 less 5 % = 54.15; carriage 8.50; VAT 20 % of 170.95 = 34.19
+    assert [str(line.net) for line in invoice.lines.all()] == ["108.30", "54.15"]
+    figures = (invoice.goods, invoice.carriage, invoice.net, invoice.vat, invoice.gross)
+    assert [str(figure) for figure in figures] == ["162.45", "8.50", "170.95", "34.19", "205.14"]
+    assert (invoice.tax_point, invoice.due_on) == (TODAY, date(2026, 12, 25))
+    assert invoice.paper.number == "INV-1001"
+    assert list(audit.breaches()) == []
+
+
+def test_the_paper_says_all_the_law_asks_for(shop):
+    shop.vat_number = "GB999999973"
+    shop.save()
+    make_address(shop, kind="invoice", label="Accounts", lines="PO Box 1\nThe Old Mill")
+    _order, delivery = sell(shop, 24, reference="XM-0713")
+    content = issue(shop, delivery).paper.content
+    assert (content["title"], content["number"], content["currency"]) == ("VAT invoice", "INV-1001", "GBP")
+    assert (content["issued_on"], content["tax_point"]) == ("25 November 2026", "25 November 2026")
+    assert content["workshop"]["vat_number"] == "GB999999973"
+    assert content["workshop"]["address"] == ["2 Tallow Lane", "Wexcombe", "ZZ1 1AA"]
+    assert content["shop"]["address"][:2] == ["PO Box 1", "The Old Mill"]
+    assert content["references"] == ["XM-0713"]
+    [sent] = content["deliveries"]
+    assert (sent["number"], sent["reference"], sent["left_on"]) == ("DN-1001", "XM-0713", "20 November 2026")
+    [line] = sent["lines"]
+    assert (line["pairs"], line["unit"], line["price"], line["discount"]) == (24, "PR", "4.75", "5 %")
+    assert (line["rate"], line["net"]) == ("20 %", "108.30")
+    assert content["totals"]["vat"] == "23.36"
+    assert content["terms"] == "Please pay £140.16 by 25 December 2026, 30 days from the date of this invoice."
+
+
+def test_pairs_of_several_lots_are_one_line(shop):
+    order, _ = make_order(shop, [(make_candle(), 24)]), None
+    invoice = issue(shop, make_sent(order, lots=3))
+    assert [line.pairs for line in invoice.lines.all()] == [24]
+
+
+def test_several_deliveries_of_two_orders_on_one_invoice(shop):
+    first, one = sell(shop, 10, 10, sent=(10, 0))
+    two = make_sent(first, 0, 10, left_on=date(2026, 11, 23))
+    _second, three = sell(shop, 100)
+    invoice = issue(shop, one, two, three)
+    assert [row.delivery for row in invoice.deliveries.order_by("pk")] == [one, three, two]
+    # The second order comes to 451.25 and goes free; the first to 90.25.
+    assert invoice.carriage == Decimal("8.50")
+    assert [part["amount"] for part in invoice.paper.content["carriage"]] == ["8.50", "0.00"]
+    assert list(audit.breaches()) == []
+
+
+def test_carriage_is_judged_by_the_whole_order_and_charged_once(shop):
+    order, first = sell(shop, 10, 10, sent=(10, 0))
+    second = make_sent(order)
+    assert issue(shop, second).carriage == Decimal("8.50")
+    later = issue(shop, first)
+    assert later.carriage == 0
+    assert "settled with its first delivery, on INV-1001" in later.paper.content["carriage"][0]["why"]
+
+
+def test_a_large_order_in_small_parts_goes_free(shop):
+    _order, part = sell(shop, 10, 100, sent=(10, 0))
+    invoice = issue(shop, part)
+    assert invoice.carriage == 0
+    assert "free from goods of 250.00" in invoice.paper.content["carriage"][0]["why"]
+
+
+def test_vat_is_taken_from_the_rate_in_force_at_the_tax_point(shop):
+    VatRate.objects.create(vat_class="standard", category="S", percent=Decimal("17.5"), since=date(2026, 11, 24))
+    _, delivery = sell(shop, 24)
+    assert issue(shop, delivery).vat_rows.get().percent == Decimal("17.50")
+    _, late = sell(shop, 24, left_on=date(2026, 11, 1))
+    invoice = issue(shop, late)
+    assert (invoice.tax_point, invoice.vat_rows.get().percent) == (date(2026, 11, 1), Decimal("20.00"))
+
+
+def test_rates_stand_apart_and_share_the_carriage(shop):
+    order = make_order(
+        shop,
+        [
+            (make_candle(trade_price=Decimal("10")), 12),
+            (make_candle(trade_price=Decimal("10"), vat_class="reduced"), 6),
+            (make_candle(trade_price=Decimal("10"), vat_class="zero"), 2),
+        ],
+    )
+    invoice = issue(shop, make_sent(order))
+    rows = [(row.category, str(row.percent), str(row.taxable), str(row.vat)) for row in invoice.vat_rows.all()]
+    # Goods 114 + 57 + 19 = 190; carriage 8.50 shared 5.10 + 2.55 + 0.85.
+    assert rows == [
+        ("S", "20.00", "119.10", "23.82"),
+        ("S", "5.00", "59.55", "2.98"),
+        ("Z", "0.00", "19.85", "0.00"),
+    ]
+    assert "No VAT is charged on what is marked zero rated." in invoice.paper.content["notes"]
+    assert list(audit.breaches()) == []
+
+
+def test_a_workshop_without_a_vat_number_charges_none(shop):
+    Workshop.objects.update(vat_number="")
+    _, delivery = sell(shop, 24)
+    invoice = issue(shop, delivery)
+    assert (invoice.vat, invoice.gross, invoice.tax_point) == (0, Decimal("116.80"), LEFT)
+    assert [(row.category, row.vat) for row in invoice.vat_rows.all()] == [("O", 0)]
+    content = invoice.paper.content
+    assert content["title"] == "Invoice"
+    assert "not registered for VAT" in content["notes"][0]
+    assert content["deliveries"][0]["lines"][0]["rate"] == "no VAT"
+
+
+def test_nothing_but_zero_rated_goods_make_no_vat_invoice(shop):
+    _, delivery = sell(shop, 24, vat_class="zero")
+    invoice = issue(shop, delivery)
+    assert (invoice.paper.content["title"], invoice.tax_point) == ("Invoice", LEFT)
+
+
+def test_vat_rounds_down_where_the_workshop_does(shop):
+    Workshop.objects.update(vat_rounding="down")
+    order = make_order(make_shop(), [(make_candle(trade_price=Decimal("704.88")), 1)])
+    invoice = issue(order.shop, make_sent(order))
+    assert (invoice.vat, invoice.gross, invoice.vat_rounding) == (Decimal("140.97"), Decimal("845.85"), "down")
+    assert "rounded down to the whole penny" in invoice.paper.content["notes"][0]
+
+
+def test_seconds_are_marked(shop):
+    _, delivery = sell(shop, 24, grade="seconds")
+    content = issue(shop, delivery).paper.content
+    assert content["deliveries"][0]["lines"][0]["seconds"] is True
+    assert "Seconds are sold as such" in content["notes"][-1]
+
+
+@pytest.mark.parametrize(
+    ("fields", "says"),
+    [
+        ({"terms_days": 0}, "on receipt: it is due on 25 November 2026"),
+        ({"terms_days": 1}, "by 26 November 2026, 1 day from"),
+        ({"pro_forma_first": True}, "before we send: £116.80 is due now, 25 November 2026"),
+    ],
+)
+def test_the_terms_sentence_names_the_due_day(house, fields, says):
+    Workshop.objects.update(vat_number="")
+    shop = make_shop(discount=Decimal("5"), carriage=Decimal("8.50"), **fields)
+    _, delivery = sell(shop, 24)
+    assert says in issue(shop, delivery).paper.content["terms"]
+
+
+def test_what_was_invoiced_cannot_be_invoiced_again(shop):
+    _, one = sell(shop, 24)
+    _, two = sell(shop, 24)
+    invoice = issue(shop, one)
+    with pytest.raises(AlreadyInvoiced, match=r"DN-1001 on INV-1001") as refused:
+        issue(shop, one, two)
+    assert refused.value.same is None
+    with pytest.raises(AlreadyInvoiced) as refused:
+        issue(shop, one)
+    assert refused.value.same == invoice
+    with pytest.raises(IntegrityError), transaction.atomic():
+        InvoicedDelivery.objects.create(invoice=invoice, delivery=one)
+    assert Invoice.objects.count() == 1
+
+
+def test_a_refused_invoice_gives_its_number_back(shop, monkeypatch):
+    _, delivery = sell(shop, 24)
+    monkeypatch.setattr("orders.domain.invoicing._put_down", lambda *args: 1 / 0)
+    with pytest.raises(ZeroDivisionError):
+        issue(shop, delivery)
+    assert Series.objects.get(name="invoice").next == 1001
+    assert not Paper.objects.filter(kind="invoice").exists()
+    monkeypatch.undo()
+    assert issue(shop, delivery).paper.number == "INV-1001"
+
+
+@pytest.mark.parametrize("state", ["packing", "packed", "unpacked"])
+def test_only_what_has_left_is_invoiced(shop, state):
+    _, delivery = sell(shop, 24)
+    type(delivery).objects.filter(pk=delivery.pk).update(state=state)
+    assert "has not left" in refusal(shop, delivery)
+
+
+def test_refuses_nothing_anothers_unknown_and_the_future(shop):
+    _, delivery = sell(shop, 24)
+    _, others = sell(make_shop(), 24)
+    assert "at least one" in refusal(shop)
+    assert "not one of" in refusal(shop, delivery, others)
+    with pytest.raises(ValidationError, match="not one of"):
+        issue_invoice(shop=shop, delivery_ids=[delivery.pk, 10**9], issued_on=TODAY, by=make_person())
+    assert "left on 20 November 2026, after" in refusal(shop, delivery, issued_on=date(2026, 11, 19))
+
+
+def test_tax_points_that_differ_cannot_share_an_invoice(shop):
+    early, late = sell(shop, 24, left_on=date(2026, 11, 1))
+    _, fresh = sell(shop, 24)
+    assert f"order {early.number} has a tax point of its own" in refusal(shop, late, fresh)
+    assert issue(shop, late).tax_point == date(2026, 11, 1)
+
+
+def test_refuses_without_workshop_address_or_rate(shop):
+    _, delivery = sell(shop, 24)
+    VatRate.objects.all().delete()
+    assert "no VAT rate of class standard" in refusal(shop, delivery)
+    bare = make_shop(address=False)
+    order = make_order(bare)
+    assert "no address" in refusal(bare, make_sent(order))
+    Workshop.objects.all().delete()
+    assert "no workshop" in refusal(shop, delivery)
+
+
+def test_an_amount_that_would_not_fit_is_refused_and_nothing_is_written(shop):
+    _, delivery = sell(shop, 100_000, price="999.00")
+    _, more = sell(shop, 100_000, price="999.00")
+    assert "at most 99,999,999.99" in refusal(shop, delivery, more)
+    assert Series.objects.get(name="invoice").next == 1001
+
+
+def test_what_was_seen_is_what_is_issued(shop):
+    _, delivery = sell(shop, 24)
+    seen = figures_of(draft_invoice(shop=shop, delivery_ids=[delivery.pk], issued_on=TODAY))
+    Workshop.objects.update(vat_rounding="down")
+    assert "figures changed" in refusal(shop, delivery, seen=seen)
+    seen = figures_of(draft_invoice(shop=shop, delivery_ids=[delivery.pk], issued_on=TODAY))
+    assert issue(shop, delivery, seen=seen).vat_rounding == "down"
+
+
+def test_an_issued_invoice_never_changes(shop):
+    _, delivery = sell(shop, 24)
+    invoice = issue(shop, delivery)
+    for row in (invoice, invoice.paper, invoice.lines.first(), invoice.vat_rows.first(), invoice.deliveries.first()):
+        table = type(row).objects.filter(pk=row.pk)
+        with pytest.raises(IntegrityError), transaction.atomic():
+            table.update(id=row.pk)
+        with pytest.raises(IntegrityError), transaction.atomic():
+            table._raw_delete(table.db)
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"net": "170.96"}, {"gross": "205.15"}], ids=["net is goods and carriage", "gross is net and VAT"]
+)
+def test_the_database_refuses_totals_that_do_not_add_up(shop, wrong):
+    _, delivery = sell(shop, 24)
+    paper = issue(shop, delivery).paper
+    values = {"goods": "162.45", "carriage": "8.50", "net": "170.95", "vat": "34.19", "gross": "205.14", **wrong}
+    other = Paper.objects.create(
+        kind="invoice", number="X", shop=shop, content={}, issued_on=TODAY, issued_at=paper.issued_at, issued_by_id=1
+    )
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Invoice.objects.create(paper=other, shop=shop, tax_point=TODAY, due_on=TODAY, vat_rounding="down", **values)
+
+
+def test_it_is_on_record_with_all_it_touches(shop):
+    order, delivery = sell(shop, 24)
+    by = make_person("bookkeeper")
+    invoice = issue(shop, delivery, by=by)
+    subjects = {("invoice", invoice.pk), ("shop", shop.pk), ("order", order.pk), ("delivery", delivery.pk)}
+    rows = Record.objects.filter(person=by)
+    assert {(row.subject, row.subject_id) for row in rows} == subjects
+    assert rows.get(subject="invoice").what == "INV-1001 issued: 140.16 GBP for DN-1001"
+
+
+def test_the_pdf_is_kept_with_its_digest_and_served_again(shop):
+    _, delivery = sell(shop, 24)
+    paper = issue(shop, delivery).paper
+    pdf = paper_pdf(paper)
+    assert pdf.startswith(b"%PDF")
+    Workshop.objects.update(name="Another Name")
+    assert paper_pdf(paper) == pdf
+    assert len(PaperFile.objects.get(paper=paper).sha256) == 64
