@@ -11,7 +11,7 @@ from orders.cover import Cover
 
 INK = "#2a251f"
 LEAST = 3.0  # px: one pair among thousands still shows
-CLOSE, UPRIGHT, DOTS = 3.6, 6.0, 5.0  # px between strokes of set aside, floor, planned
+CLOSE, UPRIGHT, DOTS = 3.6, 6.0, 4.4  # px between strokes of set aside, floor, planned
 
 
 def draw_cover(cover: Cover, width: float = 192, height: float = 14) -> SafeString:
@@ -26,7 +26,7 @@ def draw_cover(cover: Cover, width: float = 192, height: float = 14) -> SafeStri
     frame = f'<rect x="0.5" y="0.5" width="{_n(width - 1)}" height="{_n(height - 1)}" fill="none" stroke="{INK}"/>'
     return mark_safe(  # noqa: S308 - numbers and an escaped label
         f'<svg class="cover" xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{label}"'
-        f' width="{_n(width)}" height="{_n(height)}" viewBox="0 0 {_n(width)} {_n(height)}">'
+        f' width="{_n(width)}" height="{_n(height)}" viewBox="0 0 {_n(width)} {_n(height)}" preserveAspectRatio="none">'
         f"{''.join(shapes)}{frame}</svg>"
     )
 
@@ -86,8 +86,7 @@ def _uprights(x: float, y: float, width: float, height: float) -> str:
 
 def _dots(x: float, y: float, width: float, height: float) -> str:
     """Square dots in staggered rows, kept clear of the edges."""
-    rows = max(1, int(height // DOTS))
-    columns = max(1, int(width // DOTS))
+    rows, columns = max(1, round(height / DOTS)), max(1, round(width / DOTS))
     step_x, step_y = width / columns, height / rows
     dots = []
     for row in range(rows):
