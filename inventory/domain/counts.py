@@ -21,7 +21,7 @@ from inventory.queries.counts import book_at, differences
 
 @transaction.atomic
 def start_count(*, by, shelf=None) -> StockCount:
-    """A sheet of every lot with pairs on the shelf (None: in the whole stockroom). ValidationError where one is open."""
+    """A sheet of every lot with pairs on the shelf (None: on any). ValidationError where one is open for it."""
     lots = Lot.objects.filter(on_hand__gt=0)
     lots = list(lots.filter(shelf=shelf) if shelf else lots)
     if not lots:
@@ -104,16 +104,19 @@ def post_count(*, count: StockCount, version: int, by) -> StockCount:
 
 
 @transaction.atomic
-def discard_count(*, count: StockCount, by) -> None:
+def discard_count(*, count: StockCount, version: int, by) -> None:
     """Throw an unposted sheet away. The record of it stays."""
     count = _open_count(count)
+    check_version(count, version)
     record(subject="count", subject_id=count.pk, what=f"Sheet of {count.shelf or 'all shelves'} thrown away.", by=by)
     count.delete()
 
 
 def _open_count(count: StockCount) -> StockCount:
     """The count, locked. ValidationError where it is posted."""
-    count = StockCount.objects.select_for_update().get(pk=count.pk)
+    count = StockCount.objects.select_for_update().filter(pk=count.pk).first()
+    if count is None:
+        raise ValidationError("This sheet has been thrown away.")
     if count.posted_at:
         when = timezone.localtime(count.posted_at)
         raise ValidationError(f"This count was posted by {count.posted_by} on {when:%d %B at %H:%M}; it is closed.")

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from difflib import SequenceMatcher
 
-from django.db.models import Case, IntegerField, Q, QuerySet, Value, When
+from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
 
 from inventory.models import Candle
 
@@ -46,6 +46,17 @@ def nearest_candles(text: str, limit: int = 3, among: Iterable[Candle] | None = 
         among = Candle.objects.filter(active=True).select_related("wax", "colour")
     text = _tidy(text).lower()
     return sorted(among, key=lambda candle: (-_likeness(text, candle), candle.code))[:limit]
+
+
+def whole_catalogue() -> dict[str, int]:
+    """How many candles, waxes and colours are in the catalogue, and how many candles have gone from it. One query."""
+    active = Q(active=True)
+    return Candle.objects.aggregate(
+        candles=Count("pk", filter=active),
+        waxes=Count("wax", distinct=True, filter=active),
+        colours=Count("colour", distinct=True, filter=active),
+        gone=Count("pk", filter=~active),
+    )
 
 
 def _tidy(text: str) -> str:

@@ -78,11 +78,26 @@ def book_at(lot_ids: Iterable[int], moment: datetime) -> dict[int, int]:
 
 
 def differences(count: StockCount) -> list[Difference]:
-    """Every row of the sheet against the book at the moment of counting. Three queries, however many rows."""
+    """Every row of the sheet against the book at the moment of counting. Three queries, however many rows.
+
+    Of a posted sheet the differences are those that were booked.
+    """
     rows = list(rows_of(count))
-    books = book_at(list(count.rows.values_list("lot", flat=True)), count.counted_at or count.started_at)
+    if count.posted_at:
+        booked = dict(_booked(count))
+        books = {row.lot_id: (row.counted or 0) - booked.get(row.lot_id, 0) for row in rows}
+    else:
+        books = book_at([row.lot_id for row in rows], count.counted_at or count.started_at)
     found = {row.lot_id: Difference(row=row, book=books[row.lot_id]) for row in rows}
     since = Movement.objects.filter(lot__in=count.rows.values("lot"), at__gt=count.started_at)
-    for movement in since.select_related("person").order_by("at", "pk"):
+    if count.posted_at:
+        since = since.filter(at__lte=count.posted_at)
+    for movement in since.exclude(reference=str(count)).select_related("person").order_by("at", "pk"):
         found[movement.lot_id].since.append(movement)
     return list(found.values())
+
+
+def _booked(count: StockCount) -> QuerySet:
+    """(lot id, pairs) of what posting this count has moved."""
+    moved = Movement.objects.filter(kind="recounted", reference=str(count)).order_by()
+    return moved.values("lot").annotate(moved=Sum("pairs")).values_list("lot", "moved")

@@ -1,0 +1,17 @@
+"""Figures in sentences. No Django here."""
+
+from datetime import date
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """ "1 pair", "1,930 pairs": the figure with its word in the right number. `many` where it is not `one` + s."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def in_pairs(number: int) -> str:
+    return counted(number, "pair")
+
+
+def day(when: date) -> str:
+    """A day as it is said: "12 March 2026"."""
+    return f"{when.day} {when:%B %Y}"
