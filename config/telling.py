@@ -2,7 +2,7 @@
 
 import sys
 import threading
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 
 TICK_SECONDS = 2
 
@@ -35,3 +35,15 @@ def busy(words):
         done.set()
         ticking.join()
         print(flush=True)
+
+
+@contextmanager
+def steps():
+    """Gives a function to call with each step's words: the step before is over, and the new one gets its dots."""
+    with ExitStack() as current:
+
+        def step(words):
+            current.close()
+            current.enter_context(busy(words))
+
+        yield step
