@@ -1,0 +1,33 @@
+"""Today: the page after signing in. What should leave, what it lacks, and what is the next thing to do."""
+
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from config.roles import ROLES, for_roles, works_as
+from orders.queries import today as facts
+from orders.queries.book import open_book
+from orders.standing import due_day, due_sentence
+from orders.tables.today import DueTable, ShortTable
+from orders.today import today_sentence
+
+
+@for_roles(*ROLES)
+@require_safe
+def today(request):
+    day = timezone.localdate()
+    until = due_day(day)
+    person = request.user
+    context = {
+        "headline": today_sentence(facts.leaving(day), day),
+        "week": due_sentence(open_book(), until),
+        "until": until,
+        "due": DueTable(facts.due_orders(until).order_by("ship_by", "shop__rank", "number"), orderable=False),
+        "short": ShortTable(facts.short_candles(until), orderable=False),
+        "waiting": facts.waiting(),
+        "sees_book": works_as(person, "packer", "bookkeeper"),
+        "packs": works_as(person, "packer"),
+        "dips": works_as(person, "dipper"),
+        "invoices": works_as(person, "bookkeeper"),
+    }
+    return render(request, "orders/today.html", context)
