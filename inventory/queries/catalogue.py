@@ -1,14 +1,14 @@
 """Finding candles by what somebody types: a code, a part of a name, or something near to one."""
 
 from collections.abc import Iterable
-from difflib import SequenceMatcher
 
 from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
 
+from inventory.likeness import MOST_WORDS, likeness
 from inventory.models import Candle
 
 # Longer than any name in the catalogue: the rest of what was pasted cannot help to find a candle.
-LONGEST_TEXT, MOST_WORDS = 80, 8
+LONGEST_TEXT = 80
 
 
 def matching_candles(text: str, candles: QuerySet | None = None) -> QuerySet:
@@ -44,8 +44,8 @@ def nearest_candles(text: str, limit: int = 3, among: Iterable[Candle] | None = 
     """
     if among is None:
         among = Candle.objects.filter(active=True).select_related("wax", "colour")
-    text = _tidy(text).lower()
-    return sorted(among, key=lambda candle: (-_likeness(text, candle), candle.code))[:limit]
+    text = _tidy(text)
+    return sorted(among, key=lambda candle: (-likeness(text, candle.code, candle.name), candle.code))[:limit]
 
 
 def whole_catalogue() -> dict[str, int]:
@@ -62,15 +62,3 @@ def whole_catalogue() -> dict[str, int]:
 def _tidy(text: str) -> str:
     """Blanks made single, NUL bytes (which PostgreSQL refuses) taken out, cut to a length that makes sense."""
     return " ".join(text.replace("\x00", "")[:LONGEST_TEXT].split())
-
-
-def _likeness(text: str, candle: Candle) -> float:
-    """0 to 1: how well the words typed are found in the candle's code and name, misspelt or not."""
-    code, name = candle.code.lower(), candle.name.lower()
-    typed, own = text.split()[:MOST_WORDS], [code, *name.split()]
-    by_word = sum(max(_ratio(word, other) for other in own) for word in typed) / len(typed) if typed else 0.0
-    return max(_ratio(text, code), _ratio(text, name), by_word)
-
-
-def _ratio(one: str, other: str) -> float:
-    return SequenceMatcher(None, one, other, autojunk=False).ratio()
