@@ -1,6 +1,7 @@
 """Figures in sentences. No Django here."""
 
 from datetime import date
+from decimal import Decimal
 
 
 def counted(number: int, one: str, many: str = "") -> str:
@@ -15,3 +16,8 @@ def in_pairs(number: int) -> str:
 def day(when: date) -> str:
     """A day as it is said: "12 March 2026"."""
     return f"{when.day} {when:%B %Y}"
+
+
+def measure(figure: Decimal) -> str:
+    """A measure without noughts behind the point that say nothing: "22", "22.5"."""
+    return f"{figure:f}".rstrip("0").rstrip(".") if "." in f"{figure:f}" else f"{figure:f}"

@@ -147,6 +147,7 @@ def adjust_lot(
         raise ValidationError({"pairs": f"Between 1 and {MOST_PAIRS:,} pairs."})
     elif kind in TAKING:
         pairs = -pairs
+    record(subject="lot", subject_id=lot.pk, what=f"{kind.capitalize()}: {pairs:+d} pairs. {reason}", by=by)
     return move_pairs(lot=lot, kind=kind, pairs=pairs, reason=reason, by=by, submission=submission)
 
 

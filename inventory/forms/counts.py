@@ -10,7 +10,9 @@ MOMENT = "%Y-%m-%dT%H:%M"
 
 
 class StartForm(forms.Form):
-    shelf = forms.ModelChoiceField(queryset=Shelf.objects.all(), required=False, empty_label="the whole stockroom")
+    shelf = forms.ModelChoiceField(
+        queryset=Shelf.objects.all(), required=False, label="Shelf to count", empty_label="the whole stockroom"
+    )
 
 
 class VersionForm(forms.Form):
@@ -33,8 +35,7 @@ class CountForm(VersionForm):
         min_value=0,
         max_value=MOST_PAIRS,
         required=False,
-        label="Pairs of it",
-        help_text="Of the whole lot, wherever it lies.",
+        label="Pairs of that whole lot",
     )
 
     def __init__(self, *args, count, rows, **kwargs):

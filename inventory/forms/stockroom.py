@@ -75,7 +75,9 @@ class RegradeForm(OnceForm):
 
 
 class ShelveForm(forms.Form):
-    shelf = forms.ModelChoiceField(queryset=Shelf.objects.all(), required=False, empty_label="no shelf")
+    shelf = forms.ModelChoiceField(
+        queryset=Shelf.objects.all(), required=False, label="It lies on", empty_label="no shelf"
+    )
 
 
 class SearchFilter(django_filters.FilterSet):

@@ -8,6 +8,7 @@ from django.db.models import Count, F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from inventory.models import Lot, Movement, StockCount, StockCountRow
+from inventory.words import in_pairs
 
 
 @dataclass
@@ -41,7 +42,7 @@ class Difference:
 
     def why_not(self) -> str:
         return (
-            f"{self.left} pairs would be left, but {self.lot.set_aside} are set aside. "
+            f"{in_pairs(max(self.left, 0))} would be left, but {self.lot.set_aside} are set aside. "
             f"Count it again, or release {self.lot.set_aside - self.left} first."
         )
 

@@ -59,8 +59,8 @@ class StockTable(tables.Table):
     aside = PairsColumn("Set aside")
     free = PairsColumn("Free")
     seconds = PairsColumn("Seconds")
-    oldest = tables.DateColumn(verbose_name="Oldest firsts", format="j M Y", default="–", attrs=DATE)
-    shelf = tables.Column("Own shelf", default="–", order_by=("shelf__walk", "shelf__code"))
+    oldest = tables.DateColumn(verbose_name="Oldest firsts", format="j M Y", default="–", attrs=RIGHT)
+    shelf = tables.Column("Own shelf", default="–", order_by=("shelf__walk", "shelf__code"), attrs=RIGHT)
 
     class Meta:
         model = Candle

@@ -10,6 +10,7 @@ from inventory.domain.catalogue import FIELDS, add_candle, change_candle
 from inventory.domain.versions import StaleVersion
 from inventory.forms.catalogue import CandleFilter, CandleForm
 from inventory.models import Candle
+from inventory.pair_svg import draw_pair
 from inventory.queries.catalogue import whole_catalogue
 from inventory.queries.records import records_of
 from inventory.queries.stockroom import all_lots, stock_by_candle
@@ -17,7 +18,7 @@ from inventory.tables.catalogue import CandleTable
 from inventory.tables.stockroom import LotsOfCandleTable, RecordTable
 from inventory.views.lists import listed
 from inventory.wax import density_doubts, pair_weight
-from inventory.words import counted, in_pairs
+from inventory.words import counted, in_pairs, measure
 
 
 @for_roles("packer", "dipper", "bookkeeper")
@@ -45,6 +46,8 @@ def candle(request, pk):
     context = {
         "candle": candle,
         "headline": f"{candle}: {candle.free:,} of {in_pairs(candle.firsts)} of firsts are free.",
+        "portrait": _portrait(candle),
+        "shape": _shape(candle),
         "weight": pair_weight(candle.length_mm, candle.base_mm, candle.tip_mm, wax.density_solid),
         "doubts": density_doubts(wax.name, wax.density_solid, wax.density_liquid),
         "lots": LotsOfCandleTable(all_lots().filter(candle=candle, on_hand__gt=0)),
@@ -88,6 +91,20 @@ def candle_edit(request, pk):
             messages.success(request, f"{candle} is changed.")
             return redirect(candle)
     return _form_page(request, form, candle=candle, theirs=theirs)
+
+
+def _portrait(candle):
+    """The pair drawn as large as a page bears: 0.6 px a mm, a church candle less."""
+    shape = {"length_mm": candle.length_mm, "base_mm": candle.base_mm, "tip_mm": candle.tip_mm}
+    scale = min(0.6, 280 / float(candle.length_mm))
+    return draw_pair(**shape, colour=candle.colour.hex, scale=scale, title=f"A pair of {candle}")
+
+
+def _shape(candle) -> str:
+    return (
+        f"{measure(candle.length_mm)} mm long, {measure(candle.base_mm)} mm at the base, "
+        f"{measure(candle.tip_mm)} mm at the tip"
+    )
 
 
 def _fields(form) -> dict:

@@ -18,7 +18,7 @@ from inventory.queries.records import records_of
 from inventory.tables.counts import CountTable, DifferenceTable, TypeInTable
 from inventory.tables.stockroom import RecordTable
 from inventory.views.lists import PER_PAGE
-from inventory.words import counted, day
+from inventory.words import counted, day, in_pairs
 
 COUNTS = StockCount.objects.select_related("shelf", "started_by", "posted_by")
 
@@ -161,12 +161,13 @@ def _in_words(count, rows, found, done) -> str:
     lots = counted(len(rows), "lot")
     if not done:
         return f"{count}: {lots} to count, nothing typed in yet."
-    total = sum(row.difference for row in found)
-    said = f"{done:,} of {lots} counted"
+    said = f"{count}: {done:,} of {lots} counted"
     if not found:
-        return f"{count}: {said}, and all agree with the book."
+        return f"{said}, and all agree with the book."
+    total = sum(row.difference for row in found)
+    sum_of_all = f"{in_pairs(abs(total))} {'more' if total > 0 else 'fewer'} in all" if total else "evening out"
     many = counted(len(found), "differs", "differ")
-    return f"{count}: {said}; {many}, by {total:+,} pairs in all{'' if count.posted_at else ', not posted yet'}."
+    return f"{said}; {many}, {sum_of_all}{'' if count.posted_at else ', not posted yet'}."
 
 
 def _with_version(form, data, count) -> CountForm:
