@@ -14,7 +14,7 @@ from orders.models.delivery import LEFT
 from orders.money import NOUGHT, Rate, Total, carriage_for, in_pounds, line_net, total_invoice
 from orders.queries.invoices import Sent, orders_carried, rates_on, sent_with
 from orders.queries.shops import invoice_address_of
-from orders.tax_point import TaxPoint, TaxPointsDiffer, common_tax_point
+from orders.tax_point import TaxPoint, TaxPointsDiffer, common_tax_point, tax_point_of
 
 NO_VAT = Rate("O", Decimal("0.00"))  # UNCL5305: outside the scope, as of a seller who is not registered
 
@@ -106,6 +106,19 @@ def draft_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date) -
         due_on=issued_on + timedelta(days=days),
         vat_invoice=vat_invoice,
     )
+
+
+def first_choice(deliveries: Iterable[Delivery], issued_on: date) -> list[int]:
+    """Of deliveries waiting (oldest first), those that may share an invoice with the oldest: one tax point."""
+    deliveries = list(deliveries)
+    latest: dict[int, date] = {}
+    for delivery in deliveries:
+        latest[delivery.order_id] = max(delivery.left_on, latest.get(delivery.order_id, delivery.left_on))
+    points = {
+        delivery.pk: tax_point_of(latest[delivery.order_id], max(issued_on, delivery.left_on))
+        for delivery in deliveries
+    }
+    return [pk for pk, point in points.items() if point == next(iter(points.values()))]
 
 
 def chosen_deliveries(shop: Shop, delivery_ids: Iterable[int], issued_on: date) -> list[Delivery]:

@@ -37,6 +37,12 @@ def fields_open_to(person) -> tuple[str, ...]:
     return MONEY_FIELDS if person.bookkeeper else ()
 
 
+def check_stop(*, on_stop: bool, reason: str) -> None:
+    """ValidationError at the reason where a shop is put on stop without one."""
+    if on_stop and not reason.strip():
+        raise ValidationError({"stop_reason": "Say why the shop is on stop."})
+
+
 @transaction.atomic
 def add_shop(*, fields: Mapping, by) -> Shop:
     """A new shop. ValidationError by field where something does not fit; PermissionDenied unless `by` is an owner."""
@@ -139,8 +145,7 @@ def _lock(shop: Shop, version: int) -> Shop:
 def _fill(shop: Shop, fields: Mapping) -> None:
     for name, value in fields.items():
         setattr(shop, name, value)
-    if shop.on_stop and not shop.stop_reason.strip():
-        raise ValidationError({"stop_reason": "Say why the shop is on stop."})
+    check_stop(on_stop=shop.on_stop, reason=shop.stop_reason)
     if not shop.on_stop:
         shop.stop_reason = ""
     shop.full_clean()

@@ -8,9 +8,11 @@ from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
+from inventory.words import counted
+from inventory.words import day as in_words
 from orders.models import Delivery, DeliveryLine, Invoice, OrderLine, Shop, VatRate
 from orders.models.delivery import LEFT
-from orders.money import NOUGHT, Rate, line_net
+from orders.money import NOUGHT, Rate, in_pounds, line_net
 from orders.tax_point import last_day_to_issue
 
 
@@ -88,6 +90,18 @@ def waiting_by_shop() -> list[ShopWaiting]:
         )
         for shop, waiting in by_shop.items()
     ]
+
+
+def waiting_in_words(waiting: list[ShopWaiting], today: date) -> str:
+    """The ledger's answer: what is still to be invoiced, and what is late."""
+    if not waiting:
+        return "Everything that has left is invoiced."
+    count = counted(sum(len(row.numbers) for row in waiting), "delivery", "deliveries")
+    net = in_pounds(sum((row.net for row in waiting), NOUGHT))
+    late = [row for row in waiting if row.last_day < today]
+    close = f"; {late[0].shop.name} should have had its invoice by {in_words(late[0].last_day)}." if late else "."
+    verb = "waits" if count == "1 delivery" else "wait"
+    return f"{count} to {counted(len(waiting), 'shop')}, goods of {net}, {verb} for an invoice{close}"
 
 
 def invoices_for_list() -> QuerySet[Invoice]:

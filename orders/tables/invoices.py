@@ -1,0 +1,148 @@
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
+
+from orders.documents.invoice import rate_in_words
+from orders.models import Delivery, Invoice, InvoiceLine, InvoiceVat
+from orders.money import Rate, in_pounds
+
+RIGHT = {"th": {"class": "num"}, "td": {"class": "num"}, "tf": {"class": "num"}}
+DAY = "j M Y"
+
+
+class MoneyColumn(tables.Column):
+    """An amount in GBP; on the page with thousands, in the CSV as a bare figure. `sums` by column name foot it."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, attrs=RIGHT, **kwargs)
+
+    def render(self, value):
+        return in_pounds(value)
+
+    def value(self, value):
+        return value
+
+
+def _sum(name):
+    def footer(table):
+        return in_pounds(table.sums[name]) if table.sums else ""
+
+    return footer
+
+
+class InvoiceTable(tables.Table):
+    caption = "Invoices"
+    number = tables.Column("Invoice", accessor="paper__number", order_by="paper__running", linkify=True, footer="All")
+    shop = tables.Column(linkify=lambda record: record.shop.get_absolute_url(), order_by=("shop__name", "-pk"))
+    issued = tables.DateColumn(DAY, accessor="paper__issued_on")
+    tax_point = tables.DateColumn(DAY, verbose_name="Tax point")
+    due_on = tables.DateColumn(DAY, verbose_name="Due")
+    net = MoneyColumn("Without VAT", footer=_sum("net"))
+    vat = MoneyColumn("VAT", footer=_sum("vat"))
+    gross = MoneyColumn("To pay", footer=_sum("gross"))
+
+    class Meta:
+        model = Invoice
+        fields = ("number", "shop", "issued", "tax_point", "due_on", "net", "vat", "gross")
+        order_by = "-number"
+        empty_text = "No invoice yet, or none that fits."
+
+    def __init__(self, *args, sums=None, **kwargs):
+        self.sums = sums
+        super().__init__(*args, **kwargs)
+
+    def value_issued(self, value):
+        return value.isoformat()
+
+    value_tax_point = value_due_on = value_issued
+
+
+class WaitingTable(tables.Table):
+    """What is still to be invoiced, a row a shop."""
+
+    caption = "Still to be invoiced"
+    shop = tables.Column()
+    numbers = tables.Column("Deliveries")
+    oldest = tables.DateColumn(DAY, verbose_name="Oldest left")
+    last_day = tables.DateColumn(DAY, verbose_name="Invoice by")
+    net = MoneyColumn("Goods")
+    act = tables.Column("", accessor="shop", orderable=False)
+
+    class Meta:
+        orderable = False
+        empty_text = "Everything that has left is invoiced."
+
+    def render_shop(self, value):
+        return format_html('<a href="{}">{}</a>', value.get_absolute_url(), value)
+
+    def render_numbers(self, value):
+        shown = ", ".join(value[:4])
+        return shown if len(value) <= 4 else f"{shown} and {len(value) - 4} more"
+
+    def render_act(self, value):
+        url = reverse("invoice_new", args=[value.pk])
+        return format_html('<a href="{}">Make the invoice<span class="unseen"> of {}</span></a>', url, value.name)
+
+
+class LineTable(tables.Table):
+    """Lines of an issued invoice, or of a draft."""
+
+    caption = "Lines of the invoice"
+    code = tables.Column(accessor="order_line__candle__code")
+    candle = tables.Column(accessor="order_line__candle", linkify=True)
+    pairs = tables.Column(attrs=RIGHT)
+    price = MoneyColumn("Price a pair")
+    discount = tables.Column("Discount (%)", attrs=RIGHT)
+    percent = tables.Column("VAT", accessor="net", attrs=RIGHT)
+    net = MoneyColumn("Net")
+
+    class Meta:
+        model = InvoiceLine
+        fields = ("code", "candle", "pairs", "price", "discount", "percent", "net")
+        orderable = False
+
+    def render_candle(self, record, value):
+        return f"{value} (seconds)" if record.order_line.order.grade == "seconds" else str(value)
+
+    def render_percent(self, record):
+        return rate_of(record)
+
+
+class VatTable(tables.Table):
+    """VAT of an invoice or a draft, a row a rate, so that each can be reckoned again by hand."""
+
+    caption = "VAT by rate"
+    percent = tables.Column("Rate", accessor="vat")
+    goods = MoneyColumn("Goods", accessor="taxable")
+    carriage = MoneyColumn("Carriage")
+    taxable = MoneyColumn("Without VAT")
+    vat = MoneyColumn("VAT")
+
+    class Meta:
+        model = InvoiceVat
+        fields = ("percent", "goods", "carriage", "taxable", "vat")
+        orderable = False
+
+    def render_percent(self, record):
+        return rate_of(record)
+
+    def render_goods(self, record):
+        return in_pounds(record.taxable - record.carriage)
+
+
+class InvoicedTable(tables.Table):
+    caption = "Deliveries on this invoice"
+    delivery = tables.Column(accessor="note__number", linkify=lambda record: record.get_absolute_url())
+    left_on = tables.DateColumn(DAY, verbose_name="Left")
+    order = tables.Column(accessor="order__number", linkify=lambda record: record.order.get_absolute_url())
+    reference = tables.Column("Their reference", accessor="order__reference")
+
+    class Meta:
+        model = Delivery
+        fields = ("delivery", "left_on", "order", "reference")
+        orderable = False
+
+
+def rate_of(row) -> str:
+    """The rate in words, of an issued row or of a draft's."""
+    return rate_in_words(getattr(row, "rate", None) or Rate(row.category, row.percent))

@@ -1,0 +1,150 @@
+"""The ledger: what was invoiced, what still has to be, and making an invoice of it."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db.models import Sum
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+from django_tables2 import RequestConfig
+
+from config.roles import for_roles
+from inventory.csv_out import csv_response
+from inventory.queries.records import records_of
+from inventory.words import counted, day
+from orders.domain.invoice_draft import first_choice
+from orders.domain.invoicing import AlreadyInvoiced, draft_invoice, figures_of, issue_invoice
+from orders.forms.invoices import ChooseForm, LedgerFilter
+from orders.models import Invoice, PaperFile, Shop
+from orders.money import in_pounds
+from orders.queries.invoices import invoices_for_list, net_by_delivery, to_invoice, waiting_by_shop, waiting_in_words
+from orders.tables.invoices import InvoicedTable, InvoiceTable, LineTable, VatTable, WaitingTable
+from orders.tax_point import last_day_to_issue
+
+PER_PAGE = 50
+
+
+@for_roles("bookkeeper")
+@require_safe
+def ledger(request):
+    filtered, sums = _filtered(request)
+    table = InvoiceTable(filtered.qs, sums=sums)
+    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    waiting, today = waiting_by_shop(), timezone.localdate()
+    context = {
+        "sentence": waiting_in_words(waiting, today),
+        "waiting": WaitingTable(waiting, prefix="waiting-"),
+        "first": waiting[0].shop if waiting else None,
+        "filter": filtered,
+        "table": table,
+        "found": counted(table.paginator.count, "invoice"),
+        "sums": {name: in_pounds(amount) for name, amount in sums.items()},
+    }
+    return render(request, "orders/ledger.html", context)
+
+
+@for_roles("bookkeeper")
+@require_safe
+def ledger_csv(request):
+    filtered, _ = _filtered(request)
+    table = InvoiceTable(filtered.qs)
+    RequestConfig(request, paginate=False).configure(table)
+    return csv_response(table, "invoices")
+
+
+def _filtered(request):
+    filtered = LedgerFilter(request.GET, queryset=invoices_for_list())
+    found = filtered.qs.order_by().aggregate(net=Sum("net"), vat=Sum("vat"), gross=Sum("gross"))
+    return filtered, {name: amount or 0 for name, amount in found.items()}
+
+
+@for_roles("bookkeeper")
+@require_safe
+def invoice(request, pk):
+    row = get_object_or_404(Invoice.objects.select_related("paper__issued_by", "shop"), pk=pk)
+    lines = row.lines.select_related("order_line__candle", "order_line__order")
+    deliveries = [one.delivery for one in row.deliveries.select_related("delivery__note", "delivery__order")]
+    context = {
+        "invoice": row,
+        "content": row.paper.content,
+        "overdue": row.due_on < timezone.localdate(),
+        "lines": LineTable(lines),
+        "rates": VatTable(row.vat_rows.all()),
+        "deliveries": InvoicedTable(deliveries),
+        "sha256": PaperFile.objects.filter(paper=row.paper).values_list("sha256", flat=True).first(),
+        "records": records_of("invoice", pk),
+    }
+    return render(request, "orders/invoice.html", context)
+
+
+@for_roles("bookkeeper")
+@require_http_methods(["GET", "POST"])
+def invoice_new(request, pk):
+    shop, today = get_object_or_404(Shop, pk=pk), timezone.localdate()
+    waiting = list(to_invoice(shop))
+    chosen = _chosen(request, waiting, today)
+    form = ChooseForm(chosen, waiting=_choices(waiting))
+    if request.method == "POST" and form.is_valid():
+        try:
+            made = issue_invoice(
+                shop=shop,
+                delivery_ids=form.cleaned_data["delivery"],
+                issued_on=today,
+                by=request.user,
+                seen=form.cleaned_data["seen"],
+            )
+        except AlreadyInvoiced as already:
+            if already.same:
+                messages.info(request, f"{already.same} was issued for exactly these deliveries before.")
+                return redirect(already.same)
+            form.add_error("delivery", already)
+        except ValidationError as error:
+            form.add_error("delivery", error)
+        else:
+            messages.success(request, f"{made} is issued: {in_pounds(made.gross)} by {day(made.due_on)}.")
+            return redirect(made)
+    status = 422 if request.method == "POST" else 200
+    return render(request, "orders/invoice_new.html", _preview(shop, waiting, form, today), status=status)
+
+
+def _chosen(request, waiting, today):
+    """What is ticked: as sent; on a first visit those that may stand together with the oldest."""
+    if request.method == "POST":
+        return request.POST
+    return request.GET if "delivery" in request.GET else {"delivery": first_choice(waiting, today)}
+
+
+def _choices(waiting):
+    nets = net_by_delivery(waiting)
+    return [
+        (
+            delivery.pk,
+            f"{delivery}, left {day(delivery.left_on)}, order {delivery.order.number}"
+            f"{', ' + delivery.order.reference if delivery.order.reference else ''}: {in_pounds(nets[delivery.pk])}; "
+            f"invoice by {day(last_day_to_issue(delivery.left_on))}",
+        )
+        for delivery in waiting
+    ]
+
+
+def _preview(shop, waiting, form, today):
+    """Every figure of the invoice as it would be issued now, with how each came about; or why it cannot be."""
+    context = {"shop": shop, "form": form, "waiting": waiting}
+    if not waiting or not form.is_bound or not form.is_valid():
+        return context
+    try:
+        draft = draft_invoice(shop=shop, delivery_ids=form.cleaned_data["delivery"], issued_on=today)
+    except ValidationError as error:
+        form.add_error("delivery", error)
+        return context
+    figures = {name: in_pounds(getattr(draft.total, name)) for name in ("goods", "carriage", "net", "vat", "gross")}
+    return {
+        **context,
+        "draft": draft,
+        "figures": figures,
+        "carriage": [{"why": part.why, "amount": in_pounds(part.amount)} for part in draft.carriage],
+        "seen": figures_of(draft),
+        "lines": LineTable(draft.lines),
+        "rates": VatTable(draft.total.rates),
+        "count": counted(len(draft.deliveries), "delivery", "deliveries"),
+    }

@@ -1,0 +1,110 @@
+"""The shops: finding one, its page, its terms."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+from django_tables2 import RequestConfig
+
+from config.roles import for_roles, works_as
+from inventory.models import Record
+from orders.domain.shops import add_shop, change_shop, fields_open_to
+from orders.forms.shops import MoneyForm, ShopFilter, ShopForm, ShopNewForm
+from orders.models import Shop
+from orders.queries.shops import credit_of, orders_of, shops_for_list
+from orders.tables.shops import ContactTable, ShopOrdersTable, ShopPapersTable, ShopTable
+from orders.views.stale import refuse
+
+NEWEST = 15  # rows of each table on a shop's page; the whole lies one link away
+PER_PAGE = 50
+
+
+@for_roles("packer", "bookkeeper")
+@require_safe
+def shops(request):
+    filtered = ShopFilter(request.GET, queryset=shops_for_list())
+    table = ShopTable(filtered.qs)
+    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    served = Shop.objects.filter(active=True)
+    context = {
+        "filter": filtered,
+        "table": table,
+        "found": table.paginator.count,
+        "served": served.count(),
+        "stopped": served.filter(on_stop=True).count(),
+        "may_add": request.user.owner,
+    }
+    part = request.htmx and not request.htmx.history_restore_request
+    return render(request, "orders/shops_found.html" if part else "orders/shops.html", context)
+
+
+@for_roles("packer", "bookkeeper")
+@require_safe
+def shop(request, pk):
+    shop = get_object_or_404(Shop, pk=pk)
+    sees_money = works_as(request.user, "bookkeeper")
+    papers = shop.papers.select_related("cancellation").order_by("-issued_at", "-pk")
+    if not sees_money:
+        papers = papers.exclude(kind="invoice")
+    context = {
+        "shop": shop,
+        "addresses": shop.addresses.all(),
+        "contacts": ContactTable(shop.contacts.all()),
+        "orders": ShopOrdersTable(orders_of(shop)[:NEWEST]),
+        "open_orders": shop.orders.filter(status="confirmed").count(),
+        "papers": ShopPapersTable(papers[:NEWEST]),
+        "credit": credit_of(shop, timezone.localdate()) if sees_money else None,
+        "records": Record.objects.filter(subject="shop", subject_id=pk).select_related("person")[:NEWEST],
+        "may_edit": bool(fields_open_to(request.user)),
+        "owner": request.user.owner,
+    }
+    return render(request, "orders/shop.html", context)
+
+
+@for_roles("owner")
+@require_http_methods(["GET", "POST"])
+def shop_new(request):
+    form = ShopNewForm(request.POST or None)
+    status = 200
+    if request.method == "POST":
+        form = ShopNewForm(request.POST)
+        if form.is_valid():
+            try:
+                made = add_shop(fields=form.fields_typed, by=request.user)
+            except ValidationError as error:
+                form.add_error(None, error)
+            else:
+                messages.success(request, f"{made} is in the book. Now say where its parcels go.")
+                return redirect("address_new", made.pk)
+        status = 422
+    context = {"form": form, "headline": "A new shop: who are they, and on what terms?"}
+    return render(request, "orders/shop_edit.html", context, status=status)
+
+
+@for_roles("bookkeeper")
+@require_http_methods(["GET", "POST"])
+def shop_edit(request, pk):
+    shop = get_object_or_404(Shop, pk=pk)
+    kind = ShopForm if request.user.owner else MoneyForm
+    context = {
+        "shop": shop,
+        "headline": f"On what terms does {shop.name} buy?",
+        "back": shop.get_absolute_url(),
+        "whole": request.user.owner,
+    }
+    if request.method == "GET":
+        context["form"] = kind(instance=shop, initial={"version": shop.version})
+        return render(request, "orders/shop_edit.html", context)
+    form = context["form"] = kind(request.POST, instance=Shop.objects.get(pk=pk))
+    if form.is_valid():
+        try:
+            shop = change_shop(
+                shop=shop, version=form.cleaned_data["version"], fields=form.fields_typed, by=request.user
+            )
+        except ValidationError as error:
+            context["theirs"] = refuse(form, error, row=shop, version=shop.version)
+        else:
+            messages.success(request, f"{shop.name} is saved. Orders already confirmed keep their terms.")
+            return redirect(shop)
+    return render(request, "orders/shop_edit.html", context, status=422)
