@@ -4,3 +4,6 @@ from django.apps import AppConfig
 class ConfigConfig(AppConfig):
     name = "config"
     verbose_name = "House"
+
+    def ready(self):
+        from config import checks  # noqa: F401, PLC0415 - registers them

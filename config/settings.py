@@ -22,9 +22,13 @@ PLAIN_HTTP = env_bool("WICKTURN_PLAIN_HTTP", default=False)
 
 DEBUG = False
 # Without a kept key every restart signs everybody out; `serve` and `demo` write one beside the book.
-SECRET_KEY = env_secret("WICKTURN_SECRET_KEY", DATA_DIR / "secret_key") or secrets.token_urlsafe(50)
+KEPT_KEY = env_secret("WICKTURN_SECRET_KEY", DATA_DIR / "secret_key")
+SECRET_KEY = KEPT_KEY or secrets.token_urlsafe(50)
 ALLOWED_HOSTS = env_list("WICKTURN_HOSTS", "localhost,127.0.0.1,[::1]")
 CSRF_TRUSTED_ORIGINS = env_list("WICKTURN_ORIGINS")
+# Only for a server that a reverse proxy alone can reach: its X-Forwarded-Proto and X-Forwarded-For are believed.
+BEHIND_PROXY = env_bool("WICKTURN_BEHIND_PROXY", default=False)
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if BEHIND_PROXY else None
 
 INSTALLED_APPS = [
     "config",
@@ -48,11 +52,12 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "config.middleware.HeadersMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "config.middleware.SignedInMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -98,23 +103,35 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "config.Person"
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
-    "django.contrib.auth.backends.ModelBackend",
+    "config.backends.PinBackend",
+    "config.backends.PasswordBackend",
 ]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ("username", "full_name")},
+    },
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
 ]
 LOGIN_URL, LOGIN_REDIRECT_URL, LOGOUT_REDIRECT_URL = "sign_in", "today", "sign_in"
 
-# Five failures lock that name from that address only: one clumsy tablet never shuts the workshop out.
+# Five failures lock that name from that address only: one clumsy tablet never shuts the workshop out. The owner lifts
+# it on the person's page; the hour is for the owner who locked himself out.
 AXES_FAILURE_LIMIT = 5
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
 AXES_COOLOFF_TIME = 1
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_USERNAME_FORM_FIELD = "username"
+AXES_CLIENT_IP_CALLABLE = "config.addresses.client_address"
+AXES_LOCKOUT_CALLABLE = "config.addresses.keep_response"
+# What a failed try leaves in the database is the name and the address, never what was typed beside them.
+AXES_SENSITIVE_PARAMETERS = ["username", "ip_address", "pin", "kept", "csrfmiddlewaretoken"]
+AXES_DISABLE_ACCESS_LOG = True
 
+CSRF_FAILURE_VIEW = "config.views.csrf.csrf_failed"
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not PLAIN_HTTP

@@ -1,0 +1,73 @@
+"""What the set-up holds, and what is still missing before the first paper can be printed."""
+
+from dataclasses import dataclass
+
+from django.contrib.auth import get_user_model
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.domain.set_up import WORKSHOP_ID
+from inventory.models import Colour, Shelf, Wax, Workshop
+from orders.models import BoxKind, Series, VanDay
+from orders.queries.invoices import rates_on
+
+
+@dataclass(frozen=True)
+class Part:
+    """One page of the set-up: what stands in it, and in words what is missing of it (empty: nothing)."""
+
+    part: str
+    url: str
+    stands: str
+    missing: str = ""
+
+
+def parts_of_set_up() -> list[Part]:
+    """Every page of the set-up in the order one fills it in."""
+    rates = rates_on(timezone.localdate())
+    van_days = [str(day) for day in VanDay.objects.all()]
+    boxes = BoxKind.objects.filter(active=True).count()
+    return [
+        _workshop(),
+        _listed("Waxes", "waxes", Wax.objects.count(), "a wax"),
+        _listed("Colours", "colours", Colour.objects.count(), "a colour"),
+        _listed("Shelves", "shelves", Shelf.objects.count()),
+        _listed("Box kinds", "box_kinds", boxes, "a box kind"),
+        Part("Van days", reverse("van_days"), ", ".join(van_days) or "none", "" if van_days else "a van day"),
+        Part(
+            "VAT rates",
+            reverse("vat_rates"),
+            ", ".join(f"{name} {rate.percent.normalize():f} %" for name, rate in sorted(rates.items())) or "none",
+            "" if "standard" in rates else "a standard VAT rate",
+        ),
+        _next_numbers(),
+        _listed("People", "people", get_user_model().objects.filter(is_active=True).count()),
+    ]
+
+
+def sentence_of(parts: list[Part]) -> str:
+    """The first line: "All set ..." or "Bank details and a box kind are missing before ..."."""
+    missing = [word for part in parts if part.missing for word in part.missing.split(" and ")]
+    if not missing:
+        return "All set: papers can be printed."
+    named = " and ".join(filter(None, [", ".join(missing[:-1]), missing[-1]]))
+    verb = "are" if len(missing) > 1 or missing[0].endswith("s") else "is"
+    return f"{named[:1].upper()}{named[1:]} {verb} missing before the first paper can be printed."
+
+
+def _workshop() -> Part:
+    workshop = Workshop.objects.filter(pk=WORKSHOP_ID).first()
+    if workshop is None:
+        return Part("Workshop", reverse("workshop"), "nothing yet", "the workshop's name and bank details")
+    missing = "" if workshop.account_number and workshop.sort_code else "bank details"
+    vat = workshop.vat_number or "not registered for VAT"
+    return Part("Workshop", reverse("workshop"), f"{workshop.name}, {workshop.town}; {vat}", missing)
+
+
+def _next_numbers() -> Part:
+    rows = [f"{row.name} {row.prefix}{row.next}" for row in Series.objects.order_by("pk")]
+    return Part("Next numbers", reverse("series"), ", ".join(rows))
+
+
+def _listed(part: str, url_name: str, count: int, missing: str = "") -> Part:
+    return Part(part, reverse(url_name), f"{count:,}" if count else "none", "" if count else missing)
