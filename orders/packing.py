@@ -14,6 +14,7 @@ are tried, the best is kept, and the answer says how far it may be from the leas
 """
 
 from collections.abc import Hashable, Sequence
+from decimal import Decimal
 from math import lcm
 
 from orders.boxes import CannotPack, Filled, Kind, Piece, Proposal
@@ -29,7 +30,7 @@ def room_in(kind: Kind, kinds: Sequence[Kind], contents: Sequence[tuple[Piece, i
     box = _Scale([piece for piece, _ in contents], kinds).empty(kind)
     for piece, pairs in contents:
         if piece.length_mm > kind.length_mm:
-            return f"{piece.candle} is {piece.length_mm:f} mm long; {kind.name} is {kind.length_mm} mm inside."
+            return f"{piece.candle} is {_plain(piece.length_mm)} mm long; {kind.name} is {kind.length_mm} mm inside."
         fits = box.takes(piece)
         if fits < pairs:
             full = "weight limit" if fits == box.by_weight(piece) else "space"
@@ -70,7 +71,7 @@ def least_boxes(pieces: Sequence[Piece], kinds: Sequence[Kind]) -> tuple[int, st
     for length in sorted({piece.length_mm for piece in pieces}):
         longer = [piece for piece in pieces if piece.length_mm >= length]
         fit = [kind for kind in kinds if kind.length_mm >= length]
-        above = "" if len(longer) == len(pieces) else f" of what is {length:f} mm and longer"
+        above = "" if len(longer) == len(pieces) else f" of what is {_plain(length)} mm and longer"
         sizes = [(scale.size[piece.per_box], piece.pairs) for piece in longer]
         weights = [(scale.weight(piece), piece.pairs) for piece in longer]
         bounds.append((_bound(sizes, max(map(scale.capacity, fit))), "volume" + above))
@@ -96,6 +97,10 @@ def _bound(items: list[tuple[int, int]], room: int) -> int:
         extra = max(0, _ceil(small - beside, room))
         best = max(best, alone + sum(count for _, count in large) + extra)
     return best
+
+
+def _plain(number: Decimal) -> str:
+    return f"{Decimal(number).normalize():f}"
 
 
 def _ceil(amount: int, by: int) -> int:
@@ -136,12 +141,12 @@ class _Scale:
         longest = max(kind.length_mm for kind in self.kinds)
         if piece.length_mm > longest:
             raise CannotPack(
-                f"{piece.candle} is {piece.length_mm:f} mm long; the longest box is {longest} mm inside, "
+                f"{piece.candle} is {_plain(piece.length_mm)} mm long; the longest box is {longest} mm inside, "
                 "and candles are not put in across the diagonal."
             )
         if not self.roomiest(piece).takes(piece):
             raise CannotPack(
-                f"One pair of {piece.candle} ({piece.grams:f} g) is above the weight limit or the space of every "
+                f"One pair of {piece.candle} ({_plain(piece.grams)} g) is above the weight limit or the space of every "
                 "box that is long enough."
             )
 

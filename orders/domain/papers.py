@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.printing import render_pdf
 from orders.domain.numbers import take_number
 from orders.models import Paper, PaperCancellation, PaperFile
 from orders.models.paper import DELIVERY_NOTE, INVOICE, PACKING_SLIP
@@ -118,8 +119,6 @@ def paper_pdf(paper: Paper) -> bytes:
 def _render(paper: Paper) -> bytes:
     if digest_of(paper.content) != paper.content_sha256:
         raise PaperDamaged(f"The content of {paper.number} does not fit its digest.")
-    from inventory.printing import render_pdf  # noqa: PLC0415  until the module is there
-
     try:
         return render_pdf(TEMPLATES[paper.kind], {"paper": paper.content})
     except Exception as error:

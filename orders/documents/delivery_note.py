@@ -1,0 +1,84 @@
+"""The content of a delivery note, frozen when the boxes are closed. No prices: the note travels with the goods."""
+
+from decimal import Decimal
+
+from django.utils import timezone
+
+from inventory.models import SECONDS
+from inventory.words import day
+from orders.boxes import kilograms, weigh
+from orders.documents.parts import candle_facts, house, in_kg, receiver
+from orders.domain.boxing import as_kind, what_lies_in
+
+CARE = (
+    "Keep these candles cool, dry, flat and out of the sun. The safety labels belong to them: "
+    "please see that they reach whoever burns the candles."
+)
+
+
+def note_content(delivery, *, lines, boxes, order_lines, to_come: dict[int, int]) -> dict:
+    """Plain text, numbers, lists and dicts; the number is put in when it is issued.
+
+    `lines`, `boxes`: of the delivery, with their candles. `order_lines`: of the whole order. `to_come`: pairs of each
+    order line (by key) that are neither sent nor packed.
+    """
+    order, today = delivery.order, timezone.localdate()
+    packed = [box_facts(box) for box in boxes]
+    follows = [
+        {"code": line.candle.code, "name": line.candle.name, "pairs": to_come[line.pk]}
+        for line in sorted(order_lines, key=lambda line: (line.position, line.pk))
+        if to_come[line.pk]
+    ]
+    return {
+        "title": "Delivery note",
+        "issued_on": day(today),
+        "issued_iso": today.isoformat(),
+        "van_day": day(delivery.van_day),
+        "workshop": house(),
+        "shop": receiver(order),
+        "order": str(order.number),
+        "placed_on": day(order.placed_on),
+        "reference": order.reference,
+        "seconds": order.grade == SECONDS,
+        "lines": _lines(lines),
+        "pairs": sum(line.pairs for line in lines),
+        "boxes": packed,
+        # The sum of the weights printed above it, so that it re-adds by hand.
+        "net_kg": _sum(packed, "net_kg"),
+        "gross_kg": _sum(packed, "gross_kg"),
+        "to_come": follows,
+        "to_come_pairs": sum(line["pairs"] for line in follows),
+        "care": CARE,
+    }
+
+
+def box_facts(box) -> dict:
+    """One box as note and slip name it; weights in kg to 0.01 kg."""
+    contents = what_lies_in(box)
+    kind = as_kind(box.kind)
+    net, _ = weigh(contents, kind)
+    # Each figure is rounded by itself and then added, so that net and empty box make the gross printed.
+    gross = kilograms(net) + kilograms(Decimal(kind.tare_g))
+    return {
+        "number": box.number,
+        "kind": kind.name,
+        "pairs": sum(pairs for _, pairs in contents),
+        "net_kg": in_kg(net),
+        "tare_kg": in_kg(Decimal(kind.tare_g)),
+        "gross_kg": f"{gross:f}",
+    }
+
+
+def _lines(lines) -> list[dict]:
+    rows: dict[int, dict] = {}
+    for line in lines:
+        row = rows.setdefault(
+            line.line_id, {**candle_facts(line.line.candle), "pairs": 0, "ordered": line.line.pairs, "lots": []}
+        )
+        row["pairs"] += line.pairs
+        row["lots"].append({"code": line.lot.code, "pairs": line.pairs, "fault": line.lot.fault})
+    return list(rows.values())
+
+
+def _sum(boxes: list[dict], name: str) -> str:
+    return f"{sum((Decimal(box[name]) for box in boxes), Decimal('0.00')):f}"
