@@ -1,0 +1,123 @@
+"""An order's whole story, in a handful of queries."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from django.db.models import Count, F, Prefetch, Q, QuerySet, Sum
+
+from inventory.models import Candle, Lot, Record
+from inventory.queries.stockroom import free_by_candle
+from orders.cover import Cover, cover_of_line
+from orders.domain.holding import open_pairs
+from orders.domain.other_colour import SAME_SHAPE, same_shape
+from orders.models import Delivery, DeliveryLine, Order, OrderLine, SetAside
+from orders.models.order import CONFIRMED
+
+MOST_COLOURS = 4  # offered beside a line
+
+
+@dataclass
+class LineStory:
+    """One line as its order's page shows it.
+
+    `colours`: (candle, pairs free, pairs of them the line could take); `others`: unpacked pairs of this candle that
+    are set aside for other orders; `free`: pairs of it that nobody holds.
+    """
+
+    line: OrderLine
+    cover: Cover
+    promises: list[SetAside]
+    colours: list[tuple[Candle, int, int]]
+    others: int
+    free: int
+
+
+def story_of_lines(order: Order) -> list[LineStory]:
+    """The order's lines with their lots, what is free of the candle, of other colours, and what others hold."""
+    promises = SetAside.objects.select_related("lot").order_by("lot__made_on", "lot")
+    lines = list(
+        order.lines.select_related("candle__colour", "candle__wax").prefetch_related(
+            Prefetch("promises", queryset=promises, to_attr="held")
+        )
+    )
+    lacking = [line for line in lines if order.status == CONFIRMED and cover_of_line(line).open]
+    colours = other_colours(order, lacking)
+    others = held_by_others(order, [line.candle_id for line in lacking])
+    free = free_by_candle([line.candle_id for line in lacking], order.grade) if lacking else {}
+    return [
+        LineStory(
+            line,
+            cover_of_line(line),
+            line.held,
+            colours.get(line.pk, []),
+            others.get(line.candle_id, 0),
+            free.get(line.candle_id, 0),
+        )
+        for line in lines
+    ]
+
+
+def other_colours(order: Order, lines: list[OrderLine]) -> dict[int, list[tuple[Candle, int, int]]]:
+    """For each line: candles of its shape and wax in another colour with free pairs, the most free first."""
+    if not lines or order.shop.other_colour == "no":
+        return {}
+    shapes = Q()
+    for line in lines:
+        shapes |= Q(**{name: getattr(line.candle, name) for name in SAME_SHAPE})
+    candles = list(Candle.objects.filter(shapes, active=True).select_related("colour"))
+    free = free_by_candle([candle.pk for candle in candles], order.grade)
+    found = defaultdict(list)
+    for line in lines:
+        for candle in candles:
+            if candle.pk != line.candle_id and free[candle.pk] and same_shape(line.candle, candle):
+                found[line.pk].append((candle, free[candle.pk], min(free[candle.pk], open_pairs(line))))
+        found[line.pk].sort(key=lambda row: (-row[1], row[0].code))
+        del found[line.pk][MOST_COLOURS:]
+    return found
+
+
+def held_by_others(order: Order, candles: list[int]) -> dict[int, int]:
+    """Unpacked pairs of each candle, in the order's grade, that are set aside for other orders."""
+    rows = promises_elsewhere(order).filter(lot__candle__in=candles).order_by().values("lot__candle")
+    return dict(rows.annotate(n=Sum(F("pairs") - F("packed"))).values_list("lot__candle", "n")) if candles else {}
+
+
+def promises_elsewhere(order: Order) -> QuerySet[SetAside]:
+    """Promises of other open orders in this order's grade with pairs in no box yet."""
+    return SetAside.objects.filter(
+        lot__grade=order.grade, line__order__status=CONFIRMED, pairs__gt=F("packed")
+    ).exclude(line__order=order)
+
+
+def takeable(line: OrderLine) -> QuerySet[SetAside]:
+    """What could be taken over for the line: the order that can wait longest first."""
+    rows = promises_elsewhere(line.order).filter(lot__candle=line.candle_id)
+    return rows.select_related("lot", "line__order__shop").order_by(
+        "-line__order__ship_by", "-line__order__shop__rank", "pk"
+    )
+
+
+def deliveries_of(order: Order) -> QuerySet[Delivery]:
+    rows = order.deliveries.select_related("note", "invoiced__invoice__paper")
+    return rows.annotate(box_count=Count("boxes")).order_by("pk")
+
+
+def records_of_order(order: Order) -> QuerySet[Record]:
+    """Who did what to the order and its deliveries, the newest first."""
+    deliveries = order.deliveries.order_by().values("pk")
+    return Record.objects.filter(
+        Q(subject="order", subject_id=order.pk) | Q(subject="delivery", subject_id__in=deliveries)
+    ).select_related("person")
+
+
+def holders_of(lot: Lot) -> QuerySet[SetAside]:
+    """The promises on a lot, the earliest ship-by date first."""
+    return lot.promises.select_related("line__order__shop", "by").order_by("line__order__ship_by", "pk")
+
+
+def left_from(lot: Lot) -> QuerySet[DeliveryLine]:
+    """Where pairs of the lot have gone, or lie packed: delivery by delivery, the newest first."""
+    rows = lot.delivery_lines.exclude(delivery__state="unpacked").select_related(
+        "delivery__note", "delivery__order__shop"
+    )
+    return rows.order_by("-delivery__van_day", "-pk")

@@ -1,0 +1,117 @@
+"""How an order stands, in words. No Django: facts in, sentences out."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from orders.cover import Cover
+
+FRIDAY = 4
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What the words are made of. `short_of`: codes of candles with open pairs; days as far as they are known."""
+
+    status: str
+    cover: Cover
+    complete_only: bool = False
+    on_stop: bool = False
+    short_of: tuple[str, ...] = ()
+    being_packed: bool = False
+    packed_for: date | None = None
+    left_on: date | None = None
+
+    @property
+    def ready(self) -> bool:
+        """Nothing open, and pairs set aside that are in no box yet."""
+        boxed = self.being_packed or self.packed_for
+        return self.status == "confirmed" and not self.cover.open and bool(self.cover.set_aside) and not boxed
+
+    def in_words(self) -> str:
+        if self.status == "done":
+            return f"sent {short_day(self.left_on)}" if self.left_on else "done"
+        if self.status != "confirmed":
+            return self.status
+        parts = [self._boxes() or self._open() or "ready to pack"]
+        return "; ".join([*parts, "on stop"] if self.on_stop else parts)
+
+    def _boxes(self) -> str:
+        rest = f"; {self.cover.open:,} open" if self.cover.open else ""
+        if self.being_packed:
+            return f"being packed{rest}"
+        return f"packed for {short_day(self.packed_for)}{rest}" if self.packed_for else ""
+
+    def _open(self) -> str:
+        if not self.cover.open:
+            return ""
+        if self.complete_only:
+            return f"{self.cover.open:,} short; takes complete only"
+        if not self.cover.set_aside and not self.cover.sent:
+            return "nothing set aside yet"
+        of = self.short_of
+        where = f" of {' and '.join(of)}" if 0 < len(of) < 3 else f" on {len(of)} lines" if of else ""
+        return f"{self.cover.open:,} short{where}"
+
+
+@dataclass(frozen=True)
+class Due:
+    """An open order as the book's first sentence counts it."""
+
+    ship_by: date
+    cover: Cover
+
+
+def due_day(today: date) -> date:
+    """The Friday that ends this working week; at the weekend, next week's."""
+    return today + timedelta(days=(FRIDAY - today.weekday()) % 7)
+
+
+def due_sentence(orders: Iterable[Due], until: date) -> str:
+    """ "11 of 14 orders due by Friday are covered; 2 have nothing set aside, 1 is short by 24 pairs." """
+    orders = list(orders)
+    due = [order for order in orders if order.ship_by <= until]
+    by = f"due by Friday {until.day} {until:%B}"
+    if not due:
+        later = min((order.ship_by for order in orders), default=None)
+        return f"No order is {by}" + (f"; the next is due on {later.day} {later:%B}." if later else ".")
+    bare = [order for order in due if order.cover.open and not order.cover.set_aside and not order.cover.sent]
+    short = [order for order in due if order.cover.open and order not in bare]
+    covered = len(due) - len(bare) - len(short)
+    if covered == len(due):
+        return f"All {len(due)} orders {by} are covered." if len(due) > 1 else f"The one order {by} is covered."
+    missing = sum(order.cover.open for order in short)
+    parts = []
+    if bare:
+        parts.append(f"{len(bare)} {'has' if len(bare) == 1 else 'have'} nothing set aside")
+    if short:
+        noun = "pair" if missing == 1 else "pairs"
+        parts.append(f"{len(short)} {'is' if len(short) == 1 else 'are'} short by {missing:,} {noun}")
+    return f"{_covered(covered, len(due), by)}; {', '.join(parts)}."
+
+
+def _covered(covered: int, due: int, by: str) -> str:
+    if due == 1:
+        return f"The one order {by} is not covered"
+    if not covered:
+        return f"None of {due} orders {by} is covered"
+    return f"{covered} of {due} orders {by} {'is' if covered == 1 else 'are'} covered"
+
+
+def short_day(day: date, today: date | None = None) -> str:
+    """ "9 Dec", with the year where it is not this one (`today` None leaves it out)."""
+    return f"{day.day} {day:%b}" + (f" {day.year}" if today and day.year != today.year else "")
+
+
+def order_sentence(number: int, shop: str, ship_by: date | None, standing: Standing, today: date) -> str:
+    """The first line of an order's page: how much of it is open, and by when it should go."""
+    cover, pairs = standing.cover, f"{standing.cover.pairs:,} pair{'' if standing.cover.pairs == 1 else 's'}"
+    if standing.status == "done":
+        when = f" on {standing.left_on.day} {standing.left_on:%B}" if standing.left_on else ""
+        return f"Order {number}: all {pairs} for {shop} have left{', the last' if when else ''}{when}."
+    if standing.status != "confirmed":
+        return f"Order {number}: {pairs} for {shop}, {standing.status}."
+    due = f"{'it was due on' if ship_by < today else 'ship by'} {ship_by.day} {ship_by:%B}"
+    if cover.open:
+        return f"Order {number}: {cover.open:,} of {pairs} for {shop} are open; {due}."
+    return f"Order {number}: all {pairs} for {shop} are covered, {standing.in_words()}; {due}."

@@ -1,0 +1,142 @@
+"""An order's page: its whole story, and what can be done with it."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django_tables2 import RequestConfig
+
+from config.roles import for_roles, works_as
+from inventory.models import SECONDS
+from inventory.words import in_pairs
+from orders.domain.ordering import cancel_order
+from orders.domain.setting_aside import release_order as release_whole_order
+from orders.domain.setting_aside import set_aside_order as set_aside_whole_order
+from orders.forms.promises import CancelForm, ReleaseOrderForm
+from orders.models import Order
+from orders.models.delivery import PACKED, PACKING
+from orders.models.order import CONFIRMED, DRAFT
+from orders.queries.book import entries
+from orders.queries.order_page import deliveries_of, records_of_order, story_of_lines
+from orders.standing import order_sentence
+from orders.tables.order_page import DeliveryTable, LineTable, StoryTable
+from orders.views.refusals import refused
+
+PLACE = ("packer", "bookkeeper")
+STORY_ROWS = 15
+
+
+def get_order(number: int) -> Order:
+    return get_object_or_404(Order.objects.select_related("shop", "deliver_to", "made_by"), number=number)
+
+
+@for_roles(*PLACE)
+@require_safe
+def order(request, number):
+    order = get_order(number)
+    if order.status == DRAFT:
+        return redirect("order_entry", order.number)
+    stories = story_of_lines(order)
+    entry = entries([order])[order.pk]
+    rights = {"may_change": _open(order), "may_set_aside": _open(order) and works_as(request.user, "packer")}
+    deliveries = list(deliveries_of(order))
+    delivery_table = DeliveryTable(deliveries)
+    if not works_as(request.user, "bookkeeper"):
+        delivery_table.columns.hide("invoice")
+    story = StoryTable(records_of_order(order))
+    RequestConfig(request, paginate={"per_page": STORY_ROWS, "silent": True}).configure(story)
+    context = {
+        "order": order,
+        "headline": order_sentence(order.number, order.shop.name, order.ship_by, entry.standing, timezone.localdate()),
+        "cover": entry.cover,
+        "lines": LineTable(stories, second=order.grade == SECONDS, acts=rights["may_change"]),
+        "deliveries": delivery_table,
+        "story": story,
+        "on_bench": next((d for d in deliveries if d.state in (PACKING, PACKED)), None),
+        "unpacked": sum(promise.pairs - promise.packed for line in stories for promise in line.promises),
+        "free": any(line.free for line in stories),
+        **rights,
+    }
+    return render(request, "orders/order.html", context)
+
+
+def _open(order: Order) -> bool:
+    return order.status == CONFIRMED
+
+
+@for_roles("packer")
+@require_POST
+def set_aside_order(request, number):
+    order = get_order(number)
+    if not _open(order):
+        messages.warning(request, f"Order {number} is {order.status}: nothing is set aside for it.")
+    else:
+        messages.success(request, set_aside_whole_order(order=order, by=request.user).in_words())
+    return redirect("order", number)
+
+
+@for_roles("packer")
+@require_http_methods(["GET", "POST"])
+def release_order(request, number):
+    order = get_order(number)
+    if request.method == "GET":
+        return _ask_release(request, order, ReleaseOrderForm(initial={"version": order.version}))
+    form = ReleaseOrderForm(request.POST)
+    if form.is_valid():
+        try:
+            pairs = release_whole_order(order=order, by=request.user, **form.cleaned_data)
+        except ValidationError as error:
+            refused(form, error, version=get_order(number).version)
+        else:
+            said = f"{in_pairs(pairs)} are free again." if pairs else "Nothing was set aside that is not packed."
+            messages.success(request, said)
+            return redirect("order", number)
+    return _ask_release(request, order, form, status=422)
+
+
+def _ask_release(request, order, form, status=200):
+    cover = entries([order])[order.pk].cover
+    context = {
+        "order": order,
+        "form": form,
+        "headline": f"Release what is set aside for order {order.number}, {order.shop}?",
+        "said": f"{in_pairs(cover.set_aside)} are set aside; those already in a box stay. The others are free for "
+        "whoever comes next.",
+        "act": "Release all that is not packed",
+    }
+    return render(request, "orders/order_act.html", context, status=status)
+
+
+@for_roles(*PLACE)
+@require_http_methods(["GET", "POST"])
+def order_cancel(request, number):
+    order = get_order(number)
+    if order.status == DRAFT:
+        return redirect("order_entry", number)
+    if request.method == "GET":
+        return _ask_cancel(request, order, CancelForm(initial={"version": order.version}))
+    form = CancelForm(request.POST)
+    if form.is_valid():
+        try:
+            cancelled = cancel_order(order=order, by=request.user, **form.cleaned_data)
+        except ValidationError as error:
+            refused(form, error, version=get_order(number).version)
+        else:
+            messages.success(request, f"Order {number} is {cancelled.status}; what was set aside is free again.")
+            return redirect("order", number)
+    return _ask_cancel(request, order, form, status=422)
+
+
+def _ask_cancel(request, order, form, status=200):
+    cover = entries([order])[order.pk].cover
+    left = f" {in_pairs(cover.sent)} have left already: only the rest is called off." if cover.sent else ""
+    context = {
+        "order": order,
+        "form": form,
+        "headline": f"Call off order {order.number} of {order.shop}?",
+        "said": f"{in_pairs(cover.set_aside)} set aside go back to the free stock, and nothing of it stays on the dip "
+        f"list.{left}",
+        "act": "Call the order off",
+    }
+    return render(request, "orders/order_act.html", context, status=status)

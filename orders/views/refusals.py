@@ -1,0 +1,19 @@
+"""A refused act on an order's page: each reason at its field, those of no field at the form's head."""
+
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+
+from orders.views.stale import Theirs, refuse
+
+
+def refused(form, error: ValidationError, *, version: int, row=None) -> list[Theirs]:
+    """As `refuse`, but an error at a field the form has not (the order's sum, say) goes to the head of it."""
+    return refuse(form, _at_known_fields(form, error), row=row, version=version)
+
+
+def _at_known_fields(form, error: ValidationError) -> ValidationError:
+    if not hasattr(error, "error_dict"):
+        return error
+    placed: dict[str, list] = {}
+    for field, errors in error.error_dict.items():
+        placed.setdefault(field if field in form.fields else NON_FIELD_ERRORS, []).extend(errors)
+    return ValidationError(placed)
