@@ -18,7 +18,7 @@ from weasyprint.urls import URLFetcherResponse
 
 STATIC = Path(settings.BASE_DIR, "config", "static").resolve()
 MAY_READ = {".css": "text/css", ".woff2": "font/woff2"}
-SHEETS = ("tokens", "fonts", "pictures", "print")
+SHEETS = ("tokens", "fonts-print", "pictures", "print")
 
 # Pango's font map may be used by one thread at a time, so each thread keeps its own fonts and parsed sheets.
 _kept = local()
