@@ -15,7 +15,11 @@ from orders.models import Delivery, Invoice, InvoicedDelivery, InvoiceLine, Invo
 from orders.models.paper import INVOICE
 from orders.money import in_pounds
 
-__all__ = ["AlreadyInvoiced", "draft_invoice", "figures_of", "issue_invoice"]
+__all__ = ["AlreadyInvoiced", "FiguresChanged", "draft_invoice", "figures_of", "issue_invoice"]
+
+
+class FiguresChanged(ValidationError):
+    """What would be issued is no longer what was looked at."""
 
 
 def figures_of(draft: InvoiceDraft) -> str:
@@ -39,7 +43,7 @@ def issue_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date, b
     list(Delivery.objects.select_for_update().filter(pk__in=delivery_ids).order_by("pk"))
     draft = draft_invoice(shop=shop, delivery_ids=delivery_ids, issued_on=issued_on)
     if seen is not None and seen != figures_of(draft):
-        raise ValidationError("The figures changed while you looked at them. Look again, then issue.")
+        raise FiguresChanged("The figures changed while you looked at them. Look again, then issue.")
     paper = issue_paper(
         kind=INVOICE, shop=shop, content=invoice_content(draft), issued_on=issued_on, by=by, series="invoice"
     )

@@ -34,7 +34,7 @@ class InvoiceTable(tables.Table):
     caption = "Invoices"
     number = tables.Column("Invoice", accessor="paper__number", order_by="paper__running", linkify=True, footer="All")
     shop = tables.Column(linkify=lambda record: record.shop.get_absolute_url(), order_by=("shop__name", "-pk"))
-    issued = tables.DateColumn(DAY, accessor="paper__issued_on")
+    issued = tables.DateColumn(DAY, verbose_name="Issued", accessor="paper__issued_on")
     tax_point = tables.DateColumn(DAY, verbose_name="Tax point")
     due_on = tables.DateColumn(DAY, verbose_name="Due")
     net = MoneyColumn("Without VAT", footer=_sum("net"))

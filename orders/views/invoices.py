@@ -13,7 +13,7 @@ from inventory.csv_out import csv_response
 from inventory.queries.records import records_of
 from inventory.words import counted, day
 from orders.domain.invoice_draft import first_choice
-from orders.domain.invoicing import AlreadyInvoiced, draft_invoice, figures_of, issue_invoice
+from orders.domain.invoicing import FiguresChanged, draft_invoice, figures_of, issue_invoice
 from orders.forms.invoices import ChooseForm, LedgerFilter
 from orders.models import Invoice, PaperFile, Shop
 from orders.money import in_pounds
@@ -84,27 +84,26 @@ def invoice_new(request, pk):
     waiting = list(to_invoice(shop))
     chosen = _chosen(request, waiting, today)
     form = ChooseForm(chosen, waiting=_choices(waiting))
+    ids = form.cleaned_data["delivery"] if form.is_valid() else []
     if request.method == "POST" and form.is_valid():
         try:
             made = issue_invoice(
-                shop=shop,
-                delivery_ids=form.cleaned_data["delivery"],
-                issued_on=today,
-                by=request.user,
-                seen=form.cleaned_data["seen"],
+                shop=shop, delivery_ids=ids, issued_on=today, by=request.user, seen=form.cleaned_data["seen"]
             )
-        except AlreadyInvoiced as already:
-            if already.same:
-                messages.info(request, f"{already.same} was issued for exactly these deliveries before.")
-                return redirect(already.same)
-            form.add_error("delivery", already)
+        except FiguresChanged as changed:
+            form.add_error(None, changed)
         except ValidationError as error:
+            if getattr(error, "same", None):
+                messages.info(request, f"{error.same} was issued for exactly these deliveries before.")
+                return redirect(error.same)
+            ids = []
             form.add_error("delivery", error)
         else:
             messages.success(request, f"{made} is issued: {in_pounds(made.gross)} by {day(made.due_on)}.")
             return redirect(made)
+    context = {"shop": shop, "form": form, "waiting": waiting, **_preview(shop, ids, form, today)}
     status = 422 if request.method == "POST" else 200
-    return render(request, "orders/invoice_new.html", _preview(shop, waiting, form, today), status=status)
+    return render(request, "orders/invoice_new.html", context, status=status)
 
 
 def _chosen(request, waiting, today):
@@ -127,19 +126,17 @@ def _choices(waiting):
     ]
 
 
-def _preview(shop, waiting, form, today):
+def _preview(shop, ids, form, today):
     """Every figure of the invoice as it would be issued now, with how each came about; or why it cannot be."""
-    context = {"shop": shop, "form": form, "waiting": waiting}
-    if not waiting or not form.is_bound or not form.is_valid():
-        return context
+    if not ids:
+        return {}
     try:
-        draft = draft_invoice(shop=shop, delivery_ids=form.cleaned_data["delivery"], issued_on=today)
+        draft = draft_invoice(shop=shop, delivery_ids=ids, issued_on=today)
     except ValidationError as error:
         form.add_error("delivery", error)
-        return context
+        return {}
     figures = {name: in_pounds(getattr(draft.total, name)) for name in ("goods", "carriage", "net", "vat", "gross")}
     return {
-        **context,
         "draft": draft,
         "figures": figures,
         "carriage": [{"why": part.why, "amount": in_pounds(part.amount)} for part in draft.carriage],
