@@ -14,7 +14,7 @@ from django.conf import settings
 from django.template.loader import render_to_string
 from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
-from weasyprint.urls import URLFetcherResponse
+from weasyprint.urls import URLFetcher, URLFetcherResponse
 
 STATIC = Path(settings.BASE_DIR, "config", "static").resolve()
 MAY_READ = {".css": "text/css", ".woff2": "font/woff2"}
@@ -28,22 +28,28 @@ class RefusedAddress(ValueError):
     """A paper asked for something outside the sheets and fonts."""
 
 
-def fetch_static(url: str, *_args, **_kwargs) -> URLFetcherResponse:
-    """The sheet or font at a file: address below config/static. Raises RefusedAddress for every other address."""
-    parts = urlsplit(url)
-    if parts.scheme != "file" or parts.netloc not in ("", "localhost"):
-        raise RefusedAddress(f"paper reads no {parts.scheme or 'relative'} addresses: {url[:80]}")
-    # resolve() follows links and "..", so what is opened is what was checked.
-    path = Path(url2pathname(unquote(parts.path))).resolve()
-    if not path.is_relative_to(STATIC) or path.suffix not in MAY_READ or not path.is_file():
-        raise RefusedAddress(f"paper reads sheets and fonts of the house only: {url[:80]}")
-    return URLFetcherResponse(url, body=_bytes_of(path), headers={"Content-Type": MAY_READ[path.suffix]})
+class HouseFetcher(URLFetcher):
+    """Opens sheets and fonts below config/static. WeasyPrint logs a refusal and prints on without the thing."""
+
+    def fetch(self, url, headers=None) -> URLFetcherResponse:
+        """Raises RefusedAddress for every address but a file: of the house."""
+        parts = urlsplit(url)
+        if parts.scheme != "file" or parts.netloc not in ("", "localhost"):
+            raise RefusedAddress(f"paper reads no {parts.scheme or 'relative'} addresses: {url[:80]}")
+        # resolve() follows links and "..", so what is opened is what was checked.
+        path = Path(url2pathname(unquote(parts.path))).resolve()
+        if not path.is_relative_to(STATIC) or path.suffix not in MAY_READ or not path.is_file():
+            raise RefusedAddress(f"paper reads sheets and fonts of the house only: {url[:80]}")
+        return URLFetcherResponse(url, body=_bytes_of(path), headers={"Content-Type": MAY_READ[path.suffix]})
+
+
+FETCHER = HouseFetcher()
 
 
 def render_pdf(template: str, context: dict) -> bytes:
     """The template, filled in, as an A4 PDF. No clock, host or person goes in beyond what the context brings."""
     fonts, sheets = _house_style()
-    page = HTML(string=render_to_string(template, context), base_url=STATIC.as_uri() + "/", url_fetcher=fetch_static)
+    page = HTML(string=render_to_string(template, context), base_url=STATIC.as_uri() + "/", url_fetcher=FETCHER)
     return page.write_pdf(stylesheets=sheets, font_config=fonts)
 
 
@@ -51,8 +57,7 @@ def _house_style() -> tuple[FontConfiguration, list[CSS]]:
     if not hasattr(_kept, "style"):
         fonts = FontConfiguration()
         sheets = [
-            CSS(filename=STATIC / "css" / f"{name}.css", font_config=fonts, url_fetcher=fetch_static)
-            for name in SHEETS
+            CSS(filename=STATIC / "css" / f"{name}.css", font_config=fonts, url_fetcher=FETCHER) for name in SHEETS
         ]
         _kept.style = fonts, sheets
     return _kept.style
