@@ -156,9 +156,14 @@ def hand_over(command):
     return wait_for(process)
 
 
-def wait_for(process):
-    """Wait, and stop together. Ctrl-C reaches both of us by itself, so it only means going on waiting."""
+def stop_together(process):
+    """Pass SIGTERM on. Ctrl-C needs no help: the terminal sends it to both of us."""
     signal.signal(signal.SIGTERM, lambda *_: process.terminate())
+
+
+def wait_for(process):
+    """Wait until it ends, whoever stops it; gives its exit code as a shell would."""
+    stop_together(process)
     while True:
         try:
             code = process.wait()

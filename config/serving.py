@@ -16,7 +16,7 @@ from django.core.management import CommandError, call_command
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 
-from config.bootstrap import ROOT, wait_for
+from config.bootstrap import ROOT, stop_together, wait_for
 from config.checks import GIVES_UP
 from config.env import env_bool
 from config.telling import busy, say
@@ -128,6 +128,8 @@ def choose_port(host: str, wanted: int | None) -> int:
 
 def why_not(host: str, port: int) -> str:
     """Why nobody can listen there; empty where one can."""
+    if not 0 < port < 65536:
+        return "ports run from 1 to 65535"
     try:
         with socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET) as probe:
             if os.name == "posix":
@@ -135,8 +137,8 @@ def why_not(host: str, port: int) -> str:
                 probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             probe.bind((host, port))
         return ""
-    except (OSError, OverflowError) as failed:
-        return (getattr(failed, "strerror", None) or str(failed)).lower()
+    except OSError as failed:
+        return (failed.strerror or str(failed)).lower()
 
 
 def server_command(host: str, port: int) -> list[str]:
@@ -157,6 +159,7 @@ def server_command(host: str, port: int) -> list[str]:
 def serve(host: str, port: int, environment: dict[str, str], lines: list[str]) -> None:
     """Run the server until it is stopped; says `lines` once it answers. CommandError if it ends by itself."""
     process = subprocess.Popen(server_command(host, port), cwd=ROOT, env={**os.environ, **environment})
+    stop_together(process)
     try:
         wait_until_it_answers(process, "127.0.0.1" if host in EVERYWHERE else host, port)
         for line in lines:
