@@ -19,18 +19,9 @@ from orders.domain.setting_aside import (
 from orders.models import SetAside
 from production.models import Want
 from tests.factories import make_candle, make_lot, make_order, make_person, make_shop
+from tests.recount import recount
 
 pytestmark = pytest.mark.django_db
-
-
-def counters_add_up():
-    for promise in SetAside.objects.select_related("line", "lot"):
-        assert 0 <= promise.packed <= promise.pairs
-    for lot in {p.lot for p in SetAside.objects.select_related("lot")}:
-        assert lot.set_aside == sum(p.pairs for p in lot.promises.all()) <= lot.on_hand
-        assert lot.on_hand == sum(m.pairs for m in lot.movements.all())
-    for line in {p.line for p in SetAside.objects.select_related("line")}:
-        assert line.set_aside == sum(p.pairs for p in line.promises.all())
 
 
 def order_of(candle, pairs, **fields):
@@ -49,7 +40,7 @@ def test_an_order_gets_what_is_free_and_says_why():
         f"Set aside 36 pairs, 24 stay open: 36 x {candle.code} of {lot.code}"
     )
     assert (line.want.pairs, line.want.for_whom, line.want.wanted_by) == (24, str(order.shop), order.ship_by)
-    counters_add_up()
+    recount()
 
 
 def test_repeated_does_no_harm():
@@ -83,7 +74,7 @@ def test_pairs_of_one_lot_merge_into_one_promise():
     set_aside_order(order=order, by=by)
     assert SetAside.objects.get().pairs == 30
     assert not Want.objects.exists()
-    counters_add_up()
+    recount()
 
 
 def test_the_book_is_served_by_date_then_rank_then_age():
@@ -129,7 +120,7 @@ def test_part_of_a_promise_is_released():
     assert line.why == f"12 released by {by}: box dropped"
     lot.refresh_from_db()
     assert lot.free == 12
-    counters_add_up()
+    recount()
 
 
 @pytest.mark.parametrize("pairs", [0, -1, 37, 10**9])
@@ -171,7 +162,7 @@ def test_a_line_gives_up_its_youngest_lot_first():
     assert list(line.promises.values_list("lot", "pairs")) == [(old.pk, 15)]
     young.refresh_from_db()
     assert young.free == 20
-    counters_add_up()
+    recount()
 
 
 def test_pairs_are_taken_over_and_both_orders_say_so():
@@ -187,7 +178,7 @@ def test_pairs_are_taken_over_and_both_orders_say_so():
     assert f"order {giver.number}" in said[taker.pk]
     lot.refresh_from_db()
     assert lot.set_aside == 36
-    counters_add_up()
+    recount()
 
 
 def test_taking_over_refuses_what_does_not_fit():
@@ -222,7 +213,7 @@ def test_sent_pairs_leave_and_the_order_is_done():
     assert (movement.pairs, movement.kind) == (-30, "sent")
     order.refresh_from_db()
     assert (order.status, order.lines.get().sent, order.lines.get().set_aside) == ("confirmed", 30, 6)
-    counters_add_up()
+    recount()
     send_promises(lines=[(SetAside.objects.get(), 6)], reference="DN-2", by=by)
     order.refresh_from_db()
     lot.refresh_from_db()
