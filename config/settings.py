@@ -16,7 +16,10 @@ TESTING = "pytest" in sys.modules
 
 # The demo workshop and one's own book never share a database.
 OWN_BOOK, DEMO_BOOK = DATA_DIR / "book.sqlite3", DATA_DIR / "demo.sqlite3"
-IS_DEMO = env_bool("WICKTURN_DEMO", default=not OWN_BOOK.exists() and DEMO_BOOK.exists())
+# A named database is never the demo's, whatever lies in the data folder.
+IS_DEMO = env_bool(
+    "WICKTURN_DEMO", default=DEMO_BOOK.exists() and not OWN_BOOK.exists() and "DATABASE_URL" not in os.environ
+)
 # For a workshop network without TLS. What it gives up is said on every start (config/checks.py).
 PLAIN_HTTP = env_bool("WICKTURN_PLAIN_HTTP", default=False)
 

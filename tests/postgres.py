@@ -57,7 +57,7 @@ class Cluster:
         shutil.rmtree(self.folder, ignore_errors=True)
 
     def give_away(self) -> None:
-        # The server refuses to run as root; Debian's and Fedora's packages bring a person of its own.
+        # Debian's and Fedora's packages bring an account of the server's own.
         try:
             for path in (self.folder, *self.folder.iterdir()):
                 shutil.chown(path, "postgres", "postgres")
@@ -70,12 +70,18 @@ class Cluster:
 
     def run(self, tool: str, *arguments) -> None:
         command = [str(self.tools / tool), *map(str, arguments)]
-        if self.as_root:
-            command = ["runuser", "-u", "postgres", "--", *command]
+        # The server refuses to run as root.
+        someone = {"user": "postgres", "group": "postgres", "extra_groups": []} if self.as_root else {}
         # To a file and not a pipe: the server inherits it, and a pipe would stay open as long as it runs.
         with (self.folder / "said").open("w+") as said:
             done = subprocess.run(
-                command, stdin=subprocess.DEVNULL, stdout=said, stderr=subprocess.STDOUT, cwd=self.folder, check=False
+                command,
+                stdin=subprocess.DEVNULL,
+                stdout=said,
+                stderr=subprocess.STDOUT,
+                cwd=self.folder,
+                check=False,
+                **someone,
             )
             if done.returncode:
                 said.seek(0)

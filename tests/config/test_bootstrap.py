@@ -192,3 +192,23 @@ def test_stopping_us_stops_the_command():
         # The pipe closes only when the inner one is gone as well.
         assert outer.stdout.read() == b""
     assert outer.returncode == 128 + 15
+
+
+@pytest.mark.parametrize(
+    ("files", "named", "demo"),
+    [
+        ((), False, "False"),
+        (("demo.sqlite3",), False, "True"),
+        (("book.sqlite3",), False, "False"),
+        (("demo.sqlite3", "book.sqlite3"), False, "False"),
+        (("demo.sqlite3",), True, "False"),
+    ],
+)
+def test_other_commands_open_ones_own_book_before_the_demo(files, named, demo, tmp_path):
+    for name in files:
+        (tmp_path / name).touch()
+    env = {name: value for name, value in os.environ.items() if name not in ("WICKTURN_DEMO", "DATABASE_URL")}
+    env |= {"WICKTURN_DATA": str(tmp_path)} | ({"DATABASE_URL": "sqlite:///named.sqlite3"} if named else {})
+    code = "from config import settings; print(settings.IS_DEMO)"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, env=env, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == demo
