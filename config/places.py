@@ -8,7 +8,7 @@ _PAGES = {
     "stock_count stock_count_sheet stock_count_type stock_count_post stock_count_discard shelve",
     "seconds_shelf": "seconds_sell",
     "packing_bench": "pick_list start_packing delivery box_move close_boxes unpack van_left day_papers paper "
-    "papers_of",
+    "papers_of pick_list_pdf van_day_left",
     "ledger": "invoice_new invoice",
     "shops": "shop_new shop shop_edit address_new address_edit contact_new contact_edit",
     "set_up": "workshop shelves shelf waxes wax colours colour box_kinds box_kind van_days van_day vat_rates vat_rate "

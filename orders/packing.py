@@ -146,8 +146,8 @@ class _Scale:
             )
         if not self.roomiest(piece).takes(piece):
             raise CannotPack(
-                f"One pair of {piece.candle} ({_plain(piece.grams)} g) is above the weight limit or the space of every "
-                "box that is long enough."
+                f"One pair of {piece.candle} ({_plain(piece.grams)} g) is above the weight limit or the space of "
+                "every box that is long enough."
             )
 
 

@@ -1,5 +1,7 @@
 """Template tags every page has. One small module a picture does the drawing; this only names them."""
 
+from decimal import Decimal
+
 from django import template
 from django.templatetags.static import static
 from django.urls import NoReverseMatch, reverse
@@ -9,6 +11,7 @@ from config.places import PLACE_OF
 from inventory.pair_svg import draw_pair
 from orders.cover import WORDS, Cover
 from orders.cover_svg import draw_cover, draw_swatch
+from orders.money import in_pounds
 
 register = template.Library()
 
@@ -38,6 +41,18 @@ def stylesheets(names: str) -> list[str]:
     return [static(f"css/{name}.css") for name in names.split()]
 
 
+@register.filter
+def pounds(amount) -> str:
+    """GBP as on pages and papers: 1,566.00."""
+    return in_pounds(amount)
+
+
+@register.filter
+def grouped(number: int) -> str:
+    """A whole number with commas: 1,200."""
+    return f"{number:,}"
+
+
 @register.simple_tag
 def cover_words() -> list[tuple[SafeString, str]]:
     """(weave, word) of each part of a cover bar, for the legend."""
@@ -61,3 +76,10 @@ def places(context) -> list[dict]:
         within = "true" if PLACE_OF.get(here) == place["name"] else ""
         links.append({**place, "url": url, "current": "page" if here == place["name"] else within})
     return links
+
+
+@register.simple_tag
+def frozen_pair(picture: dict, second: bool = False) -> SafeString:
+    """The picture a paper froze: {"length_mm", "base_mm", "tip_mm", "colour"}, all as text."""
+    sizes = {name: Decimal(picture[name]) for name in ("length_mm", "base_mm", "tip_mm")}
+    return draw_pair(**sizes, colour=picture["colour"], second=second)

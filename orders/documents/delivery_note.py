@@ -23,6 +23,7 @@ def note_content(delivery, *, lines, boxes, order_lines, to_come: dict[int, int]
     order line (by key) that are neither sent nor packed.
     """
     order, today = delivery.order, timezone.localdate()
+    workshop, shop = house(), receiver(order)
     packed = [box_facts(box) for box in boxes]
     follows = [
         {"code": line.candle.code, "name": line.candle.name, "pairs": to_come[line.pk]}
@@ -34,8 +35,11 @@ def note_content(delivery, *, lines, boxes, order_lines, to_come: dict[int, int]
         "issued_on": day(today),
         "issued_iso": today.isoformat(),
         "van_day": day(delivery.van_day),
-        "workshop": house(),
-        "shop": receiver(order),
+        "workshop": workshop,
+        "shop": shop,
+        # As the letter's head prints them.
+        "addressee": [shop["name"], *shop["address"]],
+        "sender": [workshop["name"], *workshop["address"], workshop["telephone"], workshop["email"]],
         "order": str(order.number),
         "placed_on": day(order.placed_on),
         "reference": order.reference,

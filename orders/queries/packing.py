@@ -4,13 +4,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Count, F, OuterRef, QuerySet, Subquery, Sum
+from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from inventory.models import Lot, Shelf
 from inventory.words import in_pairs
-from orders.models import Delivery, DeliveryLine, Order, OrderLine, SetAside, VanDay
+from orders.models import Delivery, DeliveryLine, Order, OrderLine, Paper, SetAside, VanDay
 from orders.models.delivery import PACKED, PACKING
 from orders.models.order import CONFIRMED
 from orders.packable import why_not_packed
@@ -159,3 +159,12 @@ def papers_of_van(van_day: date) -> list[Delivery]:
 def waiting_van_days() -> list[date]:
     """Van days with packed deliveries that have not left."""
     return list(Delivery.objects.filter(state=PACKED).order_by("van_day").values_list("van_day", flat=True).distinct())
+
+
+def papers_of_order(order: Order, *, invoices: bool) -> list[Paper]:
+    """Every note and slip of an order, void ones too, and its invoices where they may be seen; the newest first."""
+    ours = Q(delivery__order=order) | Q(box__delivery__order=order)
+    if invoices:
+        ours |= Q(invoice__deliveries__delivery__order=order)
+    rows = Paper.objects.filter(ours).select_related("cancellation", "issued_by").defer("content")
+    return list(rows.distinct().order_by("-issued_at", "-pk"))
