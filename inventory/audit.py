@@ -3,6 +3,7 @@
 A constant number of queries; rows that break a rule are found by the database and read one by one. Nothing is mended.
 """
 
+import re
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
@@ -16,6 +17,7 @@ from inventory.models.lot import ADDING, EITHER, TAKING
 from inventory.triggers import VERBS, present_triggers
 
 GUARDED = ("inventory_movement", "inventory_record")
+NAMED = re.compile(r'CONSTRAINT "(\w+)"')
 CONSTRAINED = (Candle, Lot, Movement, StockCount, Wax, Workshop)
 
 
@@ -43,14 +45,24 @@ def missing_guards(tables: Iterable[str]) -> Iterator[str]:
 
 
 def missing_constraints(tables: Iterable[type[models.Model]]) -> Iterator[str]:
-    """A line for each constraint of the models that the database lacks."""
+    """A line for each constraint of the models that the database lacks. One query."""
+    present = _present_constraints()
+    for model in tables:
+        for constraint in model._meta.constraints:
+            if constraint.name not in present:
+                yield f"table {model._meta.db_table}: the constraint {constraint.name} is missing"
+
+
+def _present_constraints() -> set[str]:
+    """Names of constraints and indexes in the database."""
     with connection.cursor() as cursor:
-        for model in tables:
-            table = model._meta.db_table
-            present = connection.introspection.get_constraints(cursor, table)
-            for constraint in model._meta.constraints:
-                if constraint.name not in present:
-                    yield f"table {table}: the constraint {constraint.name} is missing"
+        if connection.vendor == "postgresql":
+            cursor.execute("SELECT conname FROM pg_constraint UNION SELECT relname FROM pg_class WHERE relkind = 'i'")
+            return {name for (name,) in cursor.fetchall()}
+        # SQLite keeps a table's constraints in the text that made it only.
+        cursor.execute("SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL")
+        rows = cursor.fetchall()
+    return {name for name, _ in rows} | {name for _, sql in rows for name in NAMED.findall(sql)}
 
 
 def _sums():

@@ -216,17 +216,17 @@ def _save_new(lot: Lot, code: str | None = None) -> None:
         lot.fault = _given(fault=lot.fault)
     for _ in range(MOST_TRIES):
         lot.code = code.strip().upper() if code else next_code(lot.grade, lot.made_on)
-        if Lot.objects.filter(code=lot.code).exists():
-            raise ValidationError({"code": f"There is a lot {lot.code} already."})
-        lot.full_clean(exclude=["on_hand", "set_aside"])
+        lot.full_clean(exclude=["on_hand", "set_aside"], validate_unique=False)
         try:
             with transaction.atomic():
                 lot.save()
             return
         except IntegrityError:
-            # Somebody took the code between our look and our write: look again. Anything else is not ours to mend.
+            # Somebody has the code, perhaps since we looked. Anything else is not ours to mend.
             if not Lot.objects.filter(code=lot.code).exists():
                 raise
+        if code:
+            raise ValidationError({"code": f"There is a lot {lot.code} already."})
     raise ValidationError("Many lots are being opened at this moment; please send it again.")
 
 
