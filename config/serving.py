@@ -192,6 +192,6 @@ def wait_until_it_answers(process: subprocess.Popen, host: str, port: int) -> No
 
 
 def address_of(host: str, port: int) -> str:
-    """What to type into a browser on this machine."""
-    shown = "127.0.0.1" if host in EVERYWHERE else host
-    return f"http://[{shown}]:{port}/" if ":" in shown else f"http://{shown}:{port}/"
+    """What to type into a browser: on this machine, and where the whole network may come, on another one."""
+    shown = ["127.0.0.1", *own_addresses()] if host in EVERYWHERE else [f"[{host}]" if ":" in host else host]
+    return " and ".join(f"http://{name}:{port}/" for name in shown)

@@ -124,8 +124,9 @@ def test_port_that_cannot_be_is_refused(port):
         serving.choose_port("127.0.0.1", port)
 
 
-def test_address_names_something_a_browser_can_open():
-    assert serving.address_of("0.0.0.0", 8000) == "http://127.0.0.1:8000/"
+def test_address_names_something_a_browser_can_open(monkeypatch):
+    monkeypatch.setattr(serving, "own_addresses", lambda: ["192.0.2.7"])
+    assert serving.address_of("0.0.0.0", 8000) == "http://127.0.0.1:8000/ and http://192.0.2.7:8000/"
     assert serving.address_of("::1", 8000) == "http://[::1]:8000/"
 
 
