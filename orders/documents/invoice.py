@@ -4,12 +4,12 @@ Fields after VAT Regulations 1995 reg. 14(1) (number, tax point, date, both part
 rate and net, net total, VAT in sterling) and EN 16931 (VAT by category and rate). Amounts are text, as printed.
 """
 
+from inventory.models import SECONDS
 from inventory.words import counted, day
 from orders.domain.invoice_draft import DraftLine, InvoiceDraft
 from orders.money import RateSum, in_pounds
 
 PAIR = "PR"  # UN/ECE Rec 20
-SECONDS = "seconds"
 ROUNDING = {
     "half-up": "VAT is reckoned on each rate's total and rounded to the nearest penny, half a penny up.",
     "down": "VAT is reckoned on each rate's total and rounded down to the whole penny.",

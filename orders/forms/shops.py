@@ -39,10 +39,23 @@ class MoneyForm(VersionForm):
 
 
 class ShopForm(MoneyForm):
+    GROUPS = (
+        ("Who they are", ("name", "town", "vat_number", "active")),
+        ("What they pay", ("discount", "carriage", "carriage_free_above")),
+        ("When they pay", MONEY_FIELDS),
+        ("How they are served", ("rank", "complete_only", "other_colour", "reference_required", "packer_notes")),
+    )
+
+    @property
+    def groups(self):
+        """The fields under the headings of the page."""
+        return [(heading, [self[name] for name in names]) for heading, names in self.GROUPS]
+
     class Meta:
         model = Shop
         fields = SHOP_FIELDS
         widgets = {"packer_notes": forms.Textarea(attrs={"rows": 2})}
+        labels = {"active": "we serve this shop", "stop_reason": "why it is on stop"}
 
 
 class ShopNewForm(ShopForm):

@@ -2,11 +2,13 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
+from inventory.models import SECONDS
+from inventory.tables.stockroom import DATE, RIGHT, PictureColumn
 from orders.documents.invoice import rate_in_words
 from orders.models import Delivery, Invoice, InvoiceLine, InvoiceVat
 from orders.money import Rate, in_pounds
 
-RIGHT = {"th": {"class": "num"}, "td": {"class": "num"}, "tf": {"class": "num"}}
+FIGURE = {"th": {"class": "num"}, "td": {"class": "num"}, "tf": {"class": "num"}}
 DAY = "j M Y"
 
 
@@ -14,7 +16,7 @@ class MoneyColumn(tables.Column):
     """An amount in GBP; on the page with thousands, in the CSV as a bare figure. `sums` by column name foot it."""
 
     def __init__(self, *args, **kwargs):
-        super().__init__(*args, attrs=RIGHT, **kwargs)
+        super().__init__(*args, attrs=FIGURE, **kwargs)
 
     def render(self, value):
         return in_pounds(value)
@@ -32,11 +34,13 @@ def _sum(name):
 
 class InvoiceTable(tables.Table):
     caption = "Invoices"
-    number = tables.Column("Invoice", accessor="paper__number", order_by="paper__running", linkify=True, footer="All")
+    number = tables.Column(
+        "Invoice", accessor="paper__number", order_by="paper__running", linkify=True, footer="All", attrs=DATE
+    )
     shop = tables.Column(linkify=lambda record: record.shop.get_absolute_url(), order_by=("shop__name", "-pk"))
-    issued = tables.DateColumn(DAY, verbose_name="Issued", accessor="paper__issued_on")
-    tax_point = tables.DateColumn(DAY, verbose_name="Tax point")
-    due_on = tables.DateColumn(DAY, verbose_name="Due")
+    issued = tables.DateColumn(DAY, verbose_name="Issued", accessor="paper__issued_on", attrs=DATE)
+    tax_point = tables.DateColumn(DAY, verbose_name="Tax point", attrs=DATE)
+    due_on = tables.DateColumn(DAY, verbose_name="Due", attrs=DATE)
     net = MoneyColumn("Without VAT", footer=_sum("net"))
     vat = MoneyColumn("VAT", footer=_sum("vat"))
     gross = MoneyColumn("To pay", footer=_sum("gross"))
@@ -63,8 +67,8 @@ class WaitingTable(tables.Table):
     caption = "Still to be invoiced"
     shop = tables.Column()
     numbers = tables.Column("Deliveries")
-    oldest = tables.DateColumn(DAY, verbose_name="Oldest left")
-    last_day = tables.DateColumn(DAY, verbose_name="Invoice by")
+    oldest = tables.DateColumn(DAY, verbose_name="Oldest left", attrs=DATE)
+    last_day = tables.DateColumn(DAY, verbose_name="Invoice by", attrs=DATE)
     net = MoneyColumn("Goods")
     act = tables.Column("", accessor="shop", orderable=False)
 
@@ -88,9 +92,13 @@ class LineTable(tables.Table):
     """Lines of an issued invoice, or of a draft."""
 
     caption = "Lines of the invoice"
+    picture = PictureColumn(lambda row: row.order_line.order.grade == SECONDS, accessor="order_line__candle")
     code = tables.Column(accessor="order_line__candle__code")
     candle = tables.Column(accessor="order_line__candle", linkify=True)
     pairs = tables.Column(attrs=RIGHT)
+    order = tables.Column(
+        accessor="order_line__order__number", linkify=lambda record: record.order_line.order.get_absolute_url()
+    )
     price = MoneyColumn("Price a pair")
     discount = tables.Column("Discount (%)", attrs=RIGHT)
     percent = tables.Column("VAT", accessor="net", attrs=RIGHT)
@@ -98,11 +106,14 @@ class LineTable(tables.Table):
 
     class Meta:
         model = InvoiceLine
-        fields = ("code", "candle", "pairs", "price", "discount", "percent", "net")
+        fields = ("picture", "code", "candle", "order", "pairs", "price", "discount", "percent", "net")
         orderable = False
 
+    def render_discount(self, value):
+        return f"{value.normalize():f}"
+
     def render_candle(self, record, value):
-        return f"{value} (seconds)" if record.order_line.order.grade == "seconds" else str(value)
+        return f"{value} (seconds)" if record.order_line.order.grade == SECONDS else str(value)
 
     def render_percent(self, record):
         return rate_of(record)

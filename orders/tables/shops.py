@@ -1,9 +1,9 @@
 import django_tables2 as tables
+from django.urls import reverse
 from django.utils.html import format_html
 
-from orders.models import Contact, Order, Paper, Shop
-
-RIGHT = {"th": {"class": "num"}, "td": {"class": "num"}}
+from inventory.tables.stockroom import DATE, RIGHT
+from orders.models import Address, Contact, Order, Paper, Shop
 
 
 class ShopTable(tables.Table):
@@ -37,11 +37,11 @@ class ShopTable(tables.Table):
 
 class ShopOrdersTable(tables.Table):
     caption = "Orders of this shop"
-    number = tables.Column("Order", linkify=True)
+    number = tables.Column("Order", linkify=True, attrs=DATE)
     placed_on = tables.DateColumn(verbose_name="Placed", format="j M Y")
     ship_by = tables.DateColumn(verbose_name="Ship by", format="j M Y", default="")
     pairs = tables.Column(attrs=RIGHT)
-    reference = tables.Column("Their reference")
+    reference = tables.Column("Their reference", default="")
     status = tables.Column("Stands")
 
     class Meta:
@@ -53,7 +53,7 @@ class ShopOrdersTable(tables.Table):
 
 class ShopPapersTable(tables.Table):
     caption = "Papers of this shop"
-    number = tables.Column("Paper", linkify=True)
+    number = tables.Column("Paper", linkify=True, attrs=DATE)
     kind = tables.Column()
     issued_on = tables.DateColumn(verbose_name="Issued", format="j M Y")
     cancelled = tables.Column("Stands", accessor="pk", orderable=False)
@@ -71,12 +71,44 @@ class ShopPapersTable(tables.Table):
 class ContactTable(tables.Table):
     caption = "Contacts of this shop"
     name = tables.Column()
-    does = tables.Column("Looks after")
-    email = tables.EmailColumn("E-mail")
-    telephone = tables.Column()
+    does = tables.Column("Looks after", default="")
+    email = tables.EmailColumn(verbose_name="E-mail", default="")
+    telephone = tables.Column(default="")
+    act = tables.Column("", accessor="pk")
 
     class Meta:
         model = Contact
-        fields = ("name", "does", "email", "telephone")
+        fields = ("name", "does", "email", "telephone", "act")
         orderable = False
         empty_text = "Nobody yet."
+
+    def render_act(self, record):
+        return _change("contact_edit", record, record.name)
+
+
+class AddressTable(tables.Table):
+    caption = "Addresses of this shop"
+    label = tables.Column("Called")
+    kind = tables.Column("For")
+    place = tables.Column("Address", accessor="as_lines")
+    act = tables.Column("", accessor="pk")
+
+    class Meta:
+        model = Address
+        fields = ("label", "kind", "place", "act")
+        orderable = False
+        empty_text = "No address yet: nothing can be sent or invoiced."
+
+    def render_kind(self, record, value):
+        return f"{value}, the usual one" if record.usual else value
+
+    def render_place(self, value):
+        return ", ".join(value)
+
+    def render_act(self, record):
+        return _change("address_edit", record, record.label)
+
+
+def _change(name, record, what):
+    url = reverse(name, args=[record.shop_id, record.pk])
+    return format_html('<a href="{}">Change<span class="unseen"> {}</span></a>', url, what)

@@ -19,6 +19,7 @@ from orders.models import Invoice, PaperFile, Shop
 from orders.money import in_pounds
 from orders.queries.invoices import invoices_for_list, net_by_delivery, to_invoice, waiting_by_shop, waiting_in_words
 from orders.tables.invoices import InvoicedTable, InvoiceTable, LineTable, VatTable, WaitingTable
+from orders.tables.order_page import StoryTable
 from orders.tax_point import last_day_to_issue
 
 PER_PAGE = 50
@@ -62,7 +63,7 @@ def _filtered(request):
 @require_safe
 def invoice(request, pk):
     row = get_object_or_404(Invoice.objects.select_related("paper__issued_by", "shop"), pk=pk)
-    lines = row.lines.select_related("order_line__candle", "order_line__order")
+    lines = row.lines.select_related("order_line__candle__colour", "order_line__order")
     deliveries = [one.delivery for one in row.deliveries.select_related("delivery__note", "delivery__order")]
     context = {
         "invoice": row,
@@ -72,7 +73,7 @@ def invoice(request, pk):
         "rates": VatTable(row.vat_rows.all()),
         "deliveries": InvoicedTable(deliveries),
         "sha256": PaperFile.objects.filter(paper=row.paper).values_list("sha256", flat=True).first(),
-        "records": records_of("invoice", pk),
+        "story": StoryTable(records_of("invoice", pk)),
     }
     return render(request, "orders/invoice.html", context)
 

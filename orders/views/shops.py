@@ -1,5 +1,7 @@
 """The shops: finding one, its page, its terms."""
 
+import uuid
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
@@ -8,12 +10,14 @@ from django.views.decorators.http import require_http_methods, require_safe
 from django_tables2 import RequestConfig
 
 from config.roles import for_roles, works_as
-from inventory.models import Record
+from inventory.queries.records import records_of
 from orders.domain.shops import add_shop, change_shop, fields_open_to
 from orders.forms.shops import MoneyForm, ShopFilter, ShopForm, ShopNewForm
 from orders.models import Shop
 from orders.queries.shops import credit_of, orders_of, shops_for_list
-from orders.tables.shops import ContactTable, ShopOrdersTable, ShopPapersTable, ShopTable
+from orders.tables.order_page import StoryTable
+from orders.tables.shops import AddressTable, ContactTable, ShopOrdersTable, ShopPapersTable, ShopTable
+from orders.views.entry import PLACE as ORDER_ENTRY
 from orders.views.stale import refuse
 
 NEWEST = 15  # rows of each table on a shop's page; the whole lies one link away
@@ -43,20 +47,23 @@ def shops(request):
 @require_safe
 def shop(request, pk):
     shop = get_object_or_404(Shop, pk=pk)
+    may_edit = bool(fields_open_to(request.user))
     sees_money = works_as(request.user, "bookkeeper")
     papers = shop.papers.select_related("cancellation").order_by("-issued_at", "-pk")
     if not sees_money:
         papers = papers.exclude(kind="invoice")
     context = {
         "shop": shop,
-        "addresses": shop.addresses.all(),
-        "contacts": ContactTable(shop.contacts.all()),
+        "addresses": AddressTable(shop.addresses.all(), exclude=() if request.user.owner else ("act",)),
+        "contacts": ContactTable(shop.contacts.all(), exclude=() if may_edit else ("act",)),
         "orders": ShopOrdersTable(orders_of(shop)[:NEWEST]),
         "open_orders": shop.orders.filter(status="confirmed").count(),
         "papers": ShopPapersTable(papers[:NEWEST]),
         "credit": credit_of(shop, timezone.localdate()) if sees_money else None,
-        "records": Record.objects.filter(subject="shop", subject_id=pk).select_related("person")[:NEWEST],
-        "may_edit": bool(fields_open_to(request.user)),
+        "story": StoryTable(records_of("shop", pk)[:NEWEST]),
+        "may_edit": may_edit,
+        "may_order": works_as(request.user, *ORDER_ENTRY),
+        "submission": uuid.uuid4(),
         "owner": request.user.owner,
     }
     return render(request, "orders/shop.html", context)

@@ -259,7 +259,7 @@ def test_the_page_asks_the_same_with_one_and_with_thirty_of_each(client_for, dja
             save_contact(
                 shop=shop, version=Shop.objects.get().version, fields={"name": f"C{rows}{n}"}, by=client.person
             )
-        with django_assert_num_queries(11):
+        with django_assert_num_queries(10):
             client.get(shop.get_absolute_url())
 
 
