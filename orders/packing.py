@@ -19,6 +19,8 @@ from math import lcm
 
 from orders.boxes import CannotPack, Filled, Kind, Piece, Proposal
 
+# What is kept in one piece where a box takes it: a line, a lot, at least half or a quarter of a box's worth, nothing.
+WHOLE = ("line", "lot", "half", "quarter", "")
 MOST_BOXES = 300  # in one delivery: several vans full, so anything above is a slip of the finger
 
 
@@ -53,8 +55,10 @@ def pack_pairs(pieces: Sequence[Piece], kinds: Sequence[Kind]) -> Proposal:
     least, by = least_boxes(pieces, kinds)
     if least > MOST_BOXES:
         raise CannotPack(f"That is at least {least} boxes; one delivery takes at most {MOST_BOXES}. Send it in parts.")
-    trials = [_fill(scale, order, whole) for order in _orders(scale, pieces) for whole in ("line", "lot", "")]
-    best = min((_settle(boxes, scale, pieces) for boxes in trials), key=_cost) if pieces else []
+    trials = [_fill(scale, order, whole) for order in _orders(scale, pieces) for whole in WHOLE] if pieces else [[]]
+    fewest = min(map(_cost, trials))
+    settled = [_settle(boxes, scale, pieces) for boxes in trials if _cost(boxes) == fewest]
+    best = min(settled, key=lambda boxes: sum(box.kind.volume for box in boxes))
     return Proposal([Filled(box.kind, box.contents()) for box in best], least, by)
 
 
@@ -214,19 +218,26 @@ def _orders(scale: _Scale, pieces: Sequence[Piece]) -> list[list[list[Piece]]]:
 
 
 def _fill(scale: _Scale, lines: list[list[Piece]], whole: str) -> list[_Box]:
-    """First box that has room. `whole` says what is kept in one piece where a box takes it: line, lot or nothing."""
+    """First box that has room for what `whole` wants kept in one piece."""
     boxes: list[_Box] = []
-    units = [[piece] for line in lines for piece in line] if whole != "line" else lines
+    units = [[piece] for line in lines for piece in line] if whole in ("lot", "") else lines
     for unit in units:
         left = [[piece, piece.pairs] for piece in unit]
         while left:
-            piece, wanted = left[0][0], sum(pairs for _, pairs in left) if whole else 1
+            piece, wanted = left[0][0], _least_part(left, whole)
             box = next((box for box in boxes if box.takes(piece) >= wanted), None)
             if box is None:
                 box = scale.roomiest(piece)
                 boxes.append(box)
             _pour(left, box)
     return boxes
+
+
+def _least_part(left: list[list], whole: str) -> int:
+    """The fewest pairs worth putting into a box that is begun: crumbs of a line in many boxes please nobody."""
+    total = sum(pairs for _, pairs in left)
+    per_box = left[0][0].per_box
+    return {"half": min(total, _ceil(per_box, 2)), "quarter": min(total, _ceil(per_box, 4)), "": 1}.get(whole, total)
 
 
 def _pour(left: list[list], box: _Box) -> None:
@@ -255,8 +266,8 @@ def _settle(boxes: list[_Box], scale: _Scale, pieces: Sequence[Piece]) -> list[_
     return sorted(settled, key=lambda box: [place[key] for key in box.contents()])
 
 
-def _cost(boxes: list[_Box]) -> tuple[int, int, int, int]:
-    """Boxes, then lines in how many places, then lots in how many places, then the room taken up."""
+def _cost(boxes: list[_Box]) -> tuple[int, int, int]:
+    """Boxes, then lines in how many places, then lots in how many places."""
     lines = sum(len({piece.line for piece in box.pieces}) for box in boxes)
     lots = sum(len(box.pieces) for box in boxes)
-    return len(boxes), lines, lots, sum(box.kind.volume for box in boxes)
+    return len(boxes), lines, lots

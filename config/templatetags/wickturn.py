@@ -80,6 +80,6 @@ def places(context) -> list[dict]:
 
 @register.simple_tag
 def frozen_pair(picture: dict, second: bool = False) -> SafeString:
-    """The picture a paper froze: {"length_mm", "base_mm", "tip_mm", "colour"}, all as text."""
+    """The picture a paper froze: {"length_mm", "base_mm", "tip_mm", "colour"}, all as text. Small: rows are low."""
     sizes = {name: Decimal(picture[name]) for name in ("length_mm", "base_mm", "tip_mm")}
-    return draw_pair(**sizes, colour=picture["colour"], second=second)
+    return draw_pair(**sizes, colour=picture["colour"], second=second, scale=0.1)

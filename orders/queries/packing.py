@@ -8,8 +8,9 @@ from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from inventory.models import Lot, Shelf
+from inventory.models import SECONDS, Lot, Shelf
 from inventory.words import in_pairs
+from orders.documents.parts import candle_facts
 from orders.models import Delivery, DeliveryLine, Order, OrderLine, Paper, SetAside, VanDay
 from orders.models.delivery import PACKED, PACKING
 from orders.models.order import CONFIRMED
@@ -104,6 +105,14 @@ class Pick:
     pairs: int = 0
     orders: list[tuple[Order, int]] = field(default_factory=list)
 
+    @property
+    def second(self) -> bool:
+        return self.lot.grade == SECONDS
+
+    @property
+    def picture(self) -> dict:
+        return candle_facts(self.lot.candle)["picture"]
+
 
 def picks_for_van(van_day: date, today: date) -> list[Pick]:
     """What has to be fetched for the van of that day: pairs of orders that can be packed, and of boxes still open."""
@@ -132,7 +141,7 @@ _WITH = ("line__order__shop", "lot__candle__colour", "lot__candle__shelf", "lot_
 
 def _picks(rows: Iterable[tuple[Order, Lot, int]]) -> list[Pick]:
     picks: dict[int, Pick] = {}
-    for order, lot, pairs in rows:
+    for order, lot, pairs in sorted(rows, key=lambda row: row[0].number):
         pick = picks.setdefault(lot.pk, Pick(lot, lot.shelf or lot.candle.shelf))
         pick.pairs += pairs
         pick.orders.append((order, pairs))

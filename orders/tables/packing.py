@@ -24,9 +24,9 @@ class ReadyTable(tables.Table):
 
     caption = "Orders with pairs to be packed, by van day and shop"
     van_day = tables.Column("Van", attrs=DATE)
-    shop = tables.Column(accessor="order__shop", order_by="order.shop.name")
-    order = tables.Column(linkify=True, accessor="order", order_by="order.number")
-    ship_by = tables.Column("Ship by", accessor="order__ship_by", order_by="order.ship_by", attrs=DATE)
+    shop = tables.Column(accessor="order__shop", order_by="order__shop__name")
+    order = tables.Column(linkify=True, accessor="order", order_by="order__number")
+    ship_by = tables.Column("Ship by", accessor="order__ship_by", order_by="order__ship_by", attrs=DATE)
     pairs = PairsColumn("Pairs ready")
     why = tables.Column("Stands", empty_values=(), orderable=False, attrs=SOFT)
     act = tables.TemplateColumn(template_name="orders/cells/pack.html", verbose_name=ACTS, orderable=False)
@@ -112,8 +112,13 @@ class BoxTable(tables.Table):
     class Meta:
         orderable = False
 
+    def __init__(self, rows):
+        super().__init__(rows)
+        if not any(lifting_caution(row["gross_g"]) for row in rows):
+            self.columns.hide("caution")
+
     def render_caution(self, record):
-        return lifting_caution(record["gross_g"])
+        return "two people" if lifting_caution(record["gross_g"]) else ""
 
 
 class ContentTable(tables.Table):

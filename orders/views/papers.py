@@ -33,8 +33,7 @@ def paper(request, pk):
     try:
         pdf = paper_pdf(row)
     except (PaperNotRendered, PaperDamaged) as error:
-        context = {"paper": row, "reason": str(error), "headline": f"{row.number} cannot be shown just now."}
-        return render(request, "orders/paper.html", context, status=503)
+        return _not_now(request, row, f"{row.number} cannot be shown just now.", error)
     return pdf_response(request, pdf, row.number)
 
 
@@ -59,9 +58,13 @@ def day_papers(request, day_text):
     try:
         pdf = day_papers_pdf(deliveries, van_day=day(van_day))
     except (PaperNotRendered, PaperDamaged) as error:
-        context = {"paper": deliveries[0].note, "reason": str(error), "headline": "The batch cannot be made just now."}
-        return render(request, "orders/paper.html", context, status=503)
+        return _not_now(request, deliveries[0].note, "The batch cannot be made just now.", error)
     return pdf_response(request, pdf, f"van-{van_day.isoformat()}")
+
+
+def _not_now(request, row: Paper, headline: str, error: Exception):
+    context = {"paper": row, "reason": str(error), "headline": headline, "again": request.get_full_path()}
+    return render(request, "orders/paper.html", context, status=503)
 
 
 def parse_day(text: str) -> date:
