@@ -105,13 +105,17 @@ def short_day(day: date, today: date | None = None) -> str:
 
 def order_sentence(number: int, shop: str, ship_by: date | None, standing: Standing, today: date) -> str:
     """The first line of an order's page: how much of it is open, and by when it should go."""
-    cover, pairs = standing.cover, f"{standing.cover.pairs:,} pair{'' if standing.cover.pairs == 1 else 's'}"
+    cover, one = standing.cover, standing.cover.pairs == 1
+    pairs = f"{cover.pairs:,} {'pair' if one else 'pairs'}"
+    whole, are, have = ("the pair", "is", "has") if one else (f"all {pairs}", "are", "have")
     if standing.status == "done":
-        when = f" on {standing.left_on.day} {standing.left_on:%B}" if standing.left_on else ""
-        return f"Order {number}: all {pairs} for {shop} have left{', the last' if when else ''}{when}."
+        when = f", the last on {standing.left_on.day} {standing.left_on:%B}" if standing.left_on else ""
+        return f"Order {number}: {whole} for {shop} {have} left{when}."
     if standing.status != "confirmed":
         return f"Order {number}: {pairs} for {shop}, {standing.status}."
     due = f"{'it was due on' if ship_by < today else 'ship by'} {ship_by.day} {ship_by:%B}"
     if cover.open:
-        return f"Order {number}: {cover.open:,} of {pairs} for {shop} are open; {due}."
-    return f"Order {number}: all {pairs} for {shop} are covered, {standing.in_words()}; {due}."
+        return (
+            f"Order {number}: {cover.open:,} of {pairs} for {shop} {'is' if cover.open == 1 else 'are'} open; {due}."
+        )
+    return f"Order {number}: {whole} for {shop} {are} covered, {standing.in_words()}; {due}."

@@ -47,6 +47,8 @@ def change_pairs(*, line: OrderLine, pairs: int, version: int, by) -> OrderLine:
         raise ValidationError({"pairs": f"{fixed} pairs of it are sent or packed: not below {fixed}."})
     check_amounts(order, [(pairs, line.price), *((other.pairs, other.price) for other in others)])
     line.pairs = pairs
+    # What stood here told of the old pairs; the next setting aside writes its own reason.
+    line.why = f"{pairs:,} ordered now instead of {before:,}"
     _free_surplus(locked, [line])
     _close(locked, order, f"{line.candle.code}: {pairs:,} pairs instead of {before:,}.", by)
     return line
@@ -160,7 +162,7 @@ def _free_surplus(locked: Locked, lines: list[OrderLine]) -> None:
             pairs = min(line.sent + line.set_aside - line.pairs, promise.pairs - promise.packed)
             if pairs > 0:
                 drop_pairs(locked, lots[promise.lot_id], promise, pairs)
-    OrderLine.objects.bulk_update(lines, ["pairs", "set_aside"])
+    OrderLine.objects.bulk_update(lines, ["pairs", "set_aside", "why"])
 
 
 def _close(locked: Locked, order: Order, what: str, by) -> None:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from orders.views import book, order, promises
+from orders.views import book, changes, order, promises
 
 urlpatterns = [
     path("orders/", book.order_book, name="order_book"),
@@ -11,8 +11,10 @@ urlpatterns = [
     path("orders/<int:number>/set-aside/", order.set_aside_order, name="set_aside_order"),
     path("orders/<int:number>/release/", order.release_order, name="release_order"),
     path("orders/<int:number>/cancel/", order.order_cancel, name="order_cancel"),
-    path("lines/<int:pk>/pairs/", promises.order_change, name="order_change"),
-    path("lines/<int:pk>/other-colour/", promises.other_colour, name="other_colour"),
+    path("orders/<int:number>/header/", changes.order_header, name="order_header"),
+    path("orders/<int:number>/add/", changes.order_add, name="order_add"),
+    path("lines/<int:pk>/pairs/", changes.order_change, name="order_change"),
+    path("lines/<int:pk>/other-colour/", changes.other_colour, name="other_colour"),
     path("lines/<int:line>/promises/<int:pk>/release/", promises.release, name="release"),
     path("lines/<int:pk>/take-over/", promises.take_over_list, name="take_over"),
     path("lines/<int:pk>/take-over/<int:promise>/", promises.take_over_from, name="take_over_from"),

@@ -17,6 +17,7 @@ from orders.forms.promises import CancelForm, ReleaseOrderForm
 from orders.models import Order
 from orders.models.delivery import PACKED, PACKING
 from orders.models.order import CONFIRMED, DRAFT
+from orders.packable import why_not_packed
 from orders.queries.book import entries
 from orders.queries.order_page import deliveries_of, records_of_order, story_of_lines
 from orders.standing import order_sentence
@@ -38,7 +39,7 @@ def order(request, number):
     if order.status == DRAFT:
         return redirect("order_entry", order.number)
     stories = story_of_lines(order)
-    entry = entries([order])[order.pk]
+    entry, sums = entries([order])[order.pk], _ready_and_owed(stories)
     rights = {"may_change": _open(order), "may_set_aside": _open(order) and works_as(request.user, "packer")}
     deliveries = list(deliveries_of(order))
     delivery_table = DeliveryTable(deliveries)
@@ -52,13 +53,25 @@ def order(request, number):
         "cover": entry.cover,
         "lines": LineTable(stories, second=order.grade == SECONDS, acts=rights["may_change"]),
         "deliveries": delivery_table,
+        "has_deliveries": bool(deliveries),
         "story": story,
         "on_bench": next((d for d in deliveries if d.state in (PACKING, PACKED)), None),
-        "unpacked": sum(promise.pairs - promise.packed for line in stories for promise in line.promises),
         "free": any(line.free for line in stories),
+        "unpacked": sums["ready"],
+        "why_not_packed": why_not_packed(order, **sums),
         **rights,
     }
     return render(request, "orders/order.html", context)
+
+
+def _ready_and_owed(stories) -> dict[str, int]:
+    """Pairs set aside and in no box, and pairs neither sent nor in a box."""
+    promises = [promise for story in stories for promise in story.promises]
+    packed = sum(promise.packed for promise in promises)
+    return {
+        "ready": sum(promise.pairs for promise in promises) - packed,
+        "owed": sum(story.line.pairs - story.line.sent for story in stories) - packed,
+    }
 
 
 def _open(order: Order) -> bool:

@@ -1,29 +1,24 @@
-"""One promise or one line at a time: releasing, taking over, changing pairs, another colour, who holds a lot."""
+"""One promise at a time: releasing it, taking it over, and who holds a lot."""
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from config.roles import for_roles
-from inventory.models import Candle, Lot
+from inventory.models import Lot
 from inventory.words import day, in_pairs
 from orders.domain.holding import open_pairs
-from orders.domain.ordering import change_pairs
-from orders.domain.other_colour import put_other_colour
 from orders.domain.setting_aside import release_promise, take_over
-from orders.forms.promises import ChangePairsForm, OtherColourForm, ReleaseForm, TakeOverForm
-from orders.models import Order, OrderLine, SetAside
+from orders.forms.promises import ReleaseForm, TakeOverForm
+from orders.models import Order, SetAside
 from orders.models.order import CONFIRMED
 from orders.queries.order_page import holders_of, left_from, takeable
 from orders.tables.order_page import HolderTable, LeftTable, TakeOverTable
+from orders.views.changes import get_line
 from orders.views.refusals import refused
 
 GONE = "These pairs are no longer set aside there: somebody sent, released or took them over."
-
-
-def get_line(pk: int) -> OrderLine:
-    return get_object_or_404(OrderLine.objects.select_related("order__shop", "candle__colour"), pk=pk)
 
 
 def _version(order: Order) -> int:
@@ -110,58 +105,6 @@ def _what_it_costs(promise: SetAside, giver: Order) -> str:
         " It takes complete deliveries only, so it cannot go until they are made up." if giver.complete_only else ""
     )
     return f"Order {giver.number} is due on {day(giver.ship_by)} and has {unpacked} of this lot not yet packed.{whole}"
-
-
-@for_roles("packer", "bookkeeper")
-@require_http_methods(["GET", "POST"])
-def order_change(request, pk):
-    """Other pairs on one line."""
-    line = get_line(pk)
-    order, theirs = line.order, []
-    form = ChangePairsForm(initial={"pairs": line.pairs, "version": order.version})
-    if request.method == "POST":
-        form = ChangePairsForm(request.POST)
-        if form.is_valid():
-            try:
-                changed = change_pairs(line=line, by=request.user, **form.cleaned_data)
-            except ValidationError as error:
-                theirs = refused(form, error, row=get_line(pk), version=_version(order))
-            else:
-                messages.success(request, f"{line.candle}: now {in_pairs(changed.pairs)}.")
-                return redirect("order", order.number)
-    context = {
-        "order": order,
-        "form": form,
-        "theirs": theirs,
-        "headline": f"How many pairs of {line.candle} does order {order.number} want?",
-        "said": f"{in_pairs(line.pairs)} now: {line.sent} sent, {line.set_aside} set aside. Fewer frees the newest "
-        "lot first; nought strikes the line out.",
-        "act": "Change the pairs",
-    }
-    return render(request, "orders/order_act.html", context, status=422 if form.is_bound else 200)
-
-
-@for_roles("packer", "bookkeeper")
-@require_POST
-def other_colour(request, pk):
-    """Put pairs of another colour on the order in place of open ones."""
-    line = get_line(pk)
-    form = OtherColourForm(request.POST)
-    if not form.is_valid():
-        messages.error(request, "Nothing was changed: choose the colour on the order's page once more.")
-        return redirect("order", line.order.number)
-    asked = form.cleaned_data
-    candle = get_object_or_404(Candle, pk=asked["candle"])
-    try:
-        put_other_colour(line=line, candle=candle, pairs=asked["pairs"], version=asked["version"], by=request.user)
-    except ValidationError as error:
-        messages.error(request, f"Nothing was changed. {' '.join(error.messages)}")
-    else:
-        messages.success(
-            request,
-            f"{in_pairs(asked['pairs'])} of {candle} ordered in place of {line.candle}. Set them aside to keep them.",
-        )
-    return redirect("order", line.order.number)
 
 
 @for_roles("packer", "bookkeeper")
