@@ -11,6 +11,7 @@ from django.db.backends.base.operations import BaseDatabaseOperations
 from inventory.domain.versions import fingerprint
 from inventory.models import Colour, Shelf, Wax, Workshop
 
+UNDYED = "#f0e3c4"  # where the choice of a colour begins
 BANK = ("bank_name", "account_name", "sort_code", "account_number")
 
 
@@ -78,7 +79,9 @@ class WorkshopForm(SetUpForm):
             *BANK,
             "seconds_share",
         )
+        labels = {"email": "E-mail"}
         help_texts = {
+            "sort_code": "As 12-34-56.",
             "returns_address": "Empty: returns go to the address above.",
             "seconds_share": "0.50 sells a second at half the price of a first.",
             "vat_rounding": "Each rate's VAT on an invoice; papers already issued stay as they are.",
@@ -120,6 +123,12 @@ class ShelfForm(SetUpForm):
         fields = ("code", "walk", "note")
         help_texts = {"walk": "The pick list goes from the lowest to the highest."}
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        if not self.instance.pk:
+            last = Shelf.objects.aggregate(last=models.Max("walk"))["last"]
+            self.initial["walk"] = 1 if last is None else last + 1
+
 
 class WaxForm(SetUpForm):
     class Meta:
@@ -148,3 +157,8 @@ class ColourForm(SetUpForm):
             "code": "Up to four capitals or digits, as at the head of a candle's code.",
             "hex": "How the pair is drawn, on screen and on paper.",
         }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        if not self.instance.pk:
+            self.initial.setdefault("hex", UNDYED)

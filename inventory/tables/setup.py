@@ -12,7 +12,7 @@ USUAL_SHRINKAGE = (Decimal("0.08"), Decimal("0.16"))
 
 class ShelfTable(tables.Table):
     code = tables.Column(linkify=("shelf", {"pk": tables.A("pk")}))
-    walk = tables.Column(attrs=RIGHT)
+    walk = tables.Column(verbose_name="Place in the walk", attrs=RIGHT)
     candles = tables.Column(attrs=RIGHT)
     lots = tables.Column(attrs=RIGHT)
 
@@ -24,8 +24,8 @@ class ShelfTable(tables.Table):
 
 class WaxTable(tables.Table):
     name = tables.Column(linkify=("wax", {"pk": tables.A("pk")}))
-    density_solid = tables.Column(attrs=RIGHT)
-    density_liquid = tables.Column(attrs=RIGHT)
+    density_solid = tables.Column(verbose_name="Solid (g/cm3)", attrs=RIGHT)
+    density_liquid = tables.Column(verbose_name="Molten (g/cm3)", attrs=RIGHT)
     shrinks = tables.Column(empty_values=(), orderable=False, verbose_name="Shrinks on setting")
     candles = tables.Column(attrs=RIGHT)
 
@@ -44,7 +44,7 @@ class WaxTable(tables.Table):
 class ColourTable(tables.Table):
     pair = tables.Column(empty_values=(), orderable=False, verbose_name="", attrs={"td": {"class": "pair"}})
     code = tables.Column(linkify=("colour", {"pk": tables.A("pk")}))
-    hex = tables.Column(orderable=False)
+    hex = tables.Column(orderable=False, verbose_name="Shown as")
     candles = tables.Column(attrs=RIGHT)
 
     class Meta:

@@ -59,6 +59,13 @@ class VatRateForm(SetUpForm):
         widgets = {"since": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
         help_texts = {"since": "The first day it is in force. The law sets rates; this book only applies them."}
 
+    def clean(self):
+        given = super().clean()
+        category, percent = given.get("category"), given.get("percent")
+        if category and percent is not None and (percent > 0) != (category == "S"):
+            self.add_error("percent", "Category Z is 0 %; category S is above 0 %.")
+        return given
+
     def clean_since(self):
         since, latest = self.cleaned_data["since"], timezone.localdate().year + YEARS_AHEAD
         if since < VAT_BEGAN:

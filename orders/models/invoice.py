@@ -24,7 +24,7 @@ class VatRate(models.Model):
             models.CheckConstraint(
                 condition=Q(category="Z", percent=0) | Q(category="S", percent__gt=0, percent__lt=100),
                 name="vat_rate_fits_category",
-                violation_error_message="Category Z is 0 %; category S is above 0 %.",
+                violation_error_message="Category Z is 0 %%; category S is above 0 %%.",
             ),
         ]
 

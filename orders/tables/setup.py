@@ -50,7 +50,7 @@ class VanDayTable(tables.Table):
 
 
 class VatRateTable(tables.Table):
-    vat_class = tables.Column(linkify=("vat_rate", {"pk": tables.A("pk")}))
+    vat_class = tables.Column(linkify=("vat_rate", {"pk": tables.A("pk")}), verbose_name="VAT class")
     percent = tables.Column(attrs=RIGHT)
     since = tables.DateColumn(format="j M Y")
 
