@@ -21,6 +21,7 @@ from orders.domain.pricing import price_list, price_of
 from orders.domain.setting_aside import sync_wants
 from orders.models import Order, OrderLine, Series, Shop
 from orders.models.order import CANCELLED, CONFIRMED, DRAFT
+from orders.queries.earlier_orders import sensible_ship_by
 
 __all__ = [
     "Row",
@@ -70,6 +71,7 @@ def start_draft(*, shop: Shop, submission: uuid.UUID, by, grade: str = FIRSTS) -
         shop=shop,
         grade=grade,
         deliver_to=shop.addresses.filter(kind="delivery").order_by("-usual", "label").first(),
+        ship_by=sensible_ship_by(timezone.localdate()),
         placed_on=timezone.localdate(),
         made_by=by,
         submission=submission,

@@ -46,11 +46,11 @@ class Reader(LineReader):
         if not candle and not quantity:
             return None
         known = self.catalogue.exactly(candle) if candle else None
-        if not quantity and not known:
-            (found, *more) = self._read_line(candle, None)
-            if isinstance(found, Read) and not more:
-                return found
         fits = [known] if known else self.catalogue.typed(candle)
+        if candle and not quantity and not known:
+            found = self.read_words(cells_of(candle))
+            if isinstance(found, Read) or not fits:
+                return found
         return self.settle(fits, read_quantity(quantity), candle, quantity)
 
     def _read_line(self, text: str, columns: Columns | None) -> list[Read | Doubt | LeftOut]:

@@ -60,7 +60,7 @@ class LineReader:
         )
         found, _ = self._resolve([token for token in tokens if token.kind != "number"], loose=True)
         if len(found) == 1 and found[0].active and quantity:
-            return self.doubt("More is written than a candle and its pairs.", found[0].code, quantity, found)
+            return self.doubt("More is written than a candle and its pairs.", line, "", found)
         return self.settle(found, read_quantity(quantity), rest if quantity else line, quantity)
 
     def _ways(self, cells: list[str], *, loose: bool) -> list[Way]:

@@ -251,8 +251,9 @@ def test_what_is_missing_is_told_at_its_field(person, field, change, words):
 
 def test_every_fault_is_told_at_once(person):
     order = start_draft(shop=make_shop(reference_required=True, address=False), submission=uuid.uuid4(), by=person)
+    save_draft(order=order, version=1, header={"ship_by": None}, rows=[], by=person)
     with pytest.raises(ValidationError) as error:
-        confirm_order(order=order, version=1, by=person)
+        confirm_order(order=order, version=2, by=person)
     assert set(error.value.message_dict) == {"ship_by", "reference", "deliver_to", "rows"}
 
 
