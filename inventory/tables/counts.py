@@ -1,9 +1,12 @@
 import django_tables2 as tables
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 
 from inventory.models import SECONDS, StockCount
 from inventory.tables.stockroom import DATE, RIGHT, SOFT, PictureColumn
+
+LINE_BREAK = SafeString("<br>")
 
 
 class CountTable(tables.Table):
@@ -75,15 +78,16 @@ class DifferenceTable(tables.Table):
         says = [self._moved(movement) for movement in record.since]
         if record.below_set_aside and record.difference and not self.count.posted_at:
             says.insert(0, format_html("<strong>{}</strong>", record.why_not()))
-        return format_html_join(format_html("<br>"), "{}", ((part,) for part in says))
+        return format_html_join(LINE_BREAK, "{}", ((part,) for part in says))
 
     def _moved(self, movement) -> str:
         """A movement since the sheet was made, and on which side of the counting it lies."""
         at = timezone.localtime(movement.at)
-        when = "after" if movement.at > (self.count.counted_at or self.count.started_at) else "before"
+        what = " ".join(filter(None, (movement.kind, f"{movement.pairs:+d}", movement.reference)))
         if movement.kind == "recounted":
-            when = "taken as"
-        side = {"before": "before the counting", "after": "after the counting, not compared"}.get(
-            when, "a correction, counted as before"
-        )
-        return f"{at:%H:%M} {movement.kind} {movement.pairs:+d} {movement.reference}: {side}".replace(" :", ":")
+            side = "a correction, taken as before the counting"
+        elif movement.at > (self.count.counted_at or self.count.started_at):
+            side = "after the counting, not compared"
+        else:
+            side = "before the counting"
+        return f"{at:%H:%M} {what}: {side}"

@@ -137,8 +137,9 @@ def _counts_page(request, form):
 
 
 def _count_page(request, count, form=None):
-    # Read again: a refused post found what others did meanwhile.
-    count = get_object_or_404(COUNTS, pk=count.pk)
+    if form:
+        # A refused post found what others did meanwhile: show it as it is now.
+        count = get_object_or_404(COUNTS, pk=count.pk)
     rows = differences(count)
     found = [row for row in rows if row.difference]
     done = sum(row.counted is not None for row in rows)
