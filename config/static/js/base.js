@@ -49,8 +49,17 @@ function markScrolling() {
   }
 }
 
+// On a phone the rail is a row pushed sideways: it opens at the place one is in.
+function showPlace() {
+  const here = document.querySelector(".rail nav [aria-current]");
+  if (!here) return;
+  const nav = here.closest("nav");
+  nav.scrollLeft += here.getBoundingClientRect().left - nav.getBoundingClientRect().left - 40;
+}
+
 document.addEventListener("DOMContentLoaded", () => {
   markScrolling();
+  showPlace();
   const refusal = document.querySelector(".refusal");
   if (refusal) refusal.focus();
 });
