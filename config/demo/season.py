@@ -22,6 +22,7 @@ class PlannedOrder:
     shop: int  # index into the shops
     placed_on: date
     lines: tuple[tuple[int, int], ...]  # (index into the candles, pairs)
+    grade: str = "firsts"
 
 
 def past_orders(
@@ -31,7 +32,7 @@ def past_orders(
     orders = []
     for shop in range(shops):
         # One shop in six ordered once; the rest spread wide, a few order most of the year's goods.
-        count = 1 if shop % 6 == 5 else min(24, 2 + round(rng.lognormvariate(1.5, 0.7)))
+        count = 1 if shop % 6 == 5 else min(20, 2 + round(rng.lognormvariate(1.05, 0.8)))
         favourites = rng.sample(range(candles), k=min(candles, 10 + rng.randrange(14)))
         for _ in range(count):
             day = _day(rng, today, days)

@@ -14,7 +14,8 @@ TOWNS = (
 FIRST = (
     "Abbotmarsh", "Bellhythe", "Crookgate", "Dunfallow", "Emberley", "Fallowgate", "Gorsewick", "Hobblane",
     "Ivelmouth", "Jackdaw Steps", "Kettlewharf", "Larkhythe", "Marrowfield", "Netherquill", "Orrin Quay",
-    "Pellmarsh", "Quillside", "Rushcandle", "Saltfold", "Tandle Cross", "Underfell", "Vennbridge", "Wexcombe", "Yarrowstone",
+    "Pellmarsh", "Quillside", "Rushcandle", "Saltfold", "Tandle Cross", "Underfell",
+    "Vennbridge", "Wexcombe", "Yarrowstone",
 )  # fmt: skip
 SECOND = ("Pantry", "Stores", "Homewares", "Lamp Room", "Gifts", "Chapel Supplies", "Farm Shop", "Deli", "Ironmongers")
 STREETS = ("Tanner Row", "Fish Street", "Chapel Rise", "Market Place", "Quay Side", "Mill Lane", "High Pavement")

@@ -11,8 +11,13 @@ from inventory.models import FIRSTS, Lot
 
 def next_code(grade: str, made_on: date) -> str:
     """The first free code of that grade and day. Two who ask at once get the same: see open_lot, which asks again."""
-    stem = f"{'F' if grade == FIRSTS else 'S'}{made_on:%y-%m%d}-"
+    stem = code_stem(grade, made_on)
     taken = Lot.objects.filter(code__startswith=stem).values_list("code", flat=True)
     # Codes typed by hand may share the stem; only those that end in a number count.
     numbers = [int(code.removeprefix(stem)) for code in taken if code.removeprefix(stem).isdecimal()]
     return f"{stem}{max(numbers, default=0) + 1:02d}"
+
+
+def code_stem(grade: str, made_on: date) -> str:
+    """What the codes of a grade and day begin with."""
+    return f"{'F' if grade == FIRSTS else 'S'}{made_on:%y-%m%d}-"

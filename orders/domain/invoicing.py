@@ -53,8 +53,17 @@ def issue_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date, b
 
 
 def _write(draft: InvoiceDraft, paper) -> Invoice:
+    invoice, rows = ledger_rows(draft, paper)
+    invoice.save()
+    for kind, its in rows.items():
+        kind.objects.bulk_create(its)
+    return invoice
+
+
+def ledger_rows(draft: InvoiceDraft, paper) -> tuple[Invoice, dict[type, list]]:
+    """The invoice and its rows by model, none of them saved yet."""
     total = draft.total
-    invoice = Invoice.objects.create(
+    invoice = Invoice(
         paper=paper,
         shop=draft.shop,
         tax_point=draft.tax_point.day,
@@ -66,10 +75,8 @@ def _write(draft: InvoiceDraft, paper) -> Invoice:
         vat=total.vat,
         gross=total.gross,
     )
-    InvoicedDelivery.objects.bulk_create(
-        InvoicedDelivery(invoice=invoice, delivery=delivery) for delivery in draft.deliveries
-    )
-    InvoiceLine.objects.bulk_create(
+    deliveries = [InvoicedDelivery(invoice=invoice, delivery=delivery) for delivery in draft.deliveries]
+    lines = [
         InvoiceLine(
             invoice=invoice,
             position=position,
@@ -82,8 +89,8 @@ def _write(draft: InvoiceDraft, paper) -> Invoice:
             percent=line.rate.percent,
         )
         for position, line in enumerate(draft.lines, start=1)
-    )
-    InvoiceVat.objects.bulk_create(
+    ]
+    vat_rows = [
         InvoiceVat(
             invoice=invoice,
             category=part.rate.category,
@@ -93,8 +100,8 @@ def _write(draft: InvoiceDraft, paper) -> Invoice:
             vat=part.vat,
         )
         for part in total.rates
-    )
-    return invoice
+    ]
+    return invoice, {InvoicedDelivery: deliveries, InvoiceLine: lines, InvoiceVat: vat_rows}
 
 
 def _put_down(invoice: Invoice, draft: InvoiceDraft, by) -> None:

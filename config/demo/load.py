@@ -1,0 +1,55 @@
+"""Loads the demo workshop: seeded, dated relative to today, invented throughout."""
+
+import random
+from collections.abc import Callable
+
+from django.db import transaction
+from django.utils import timezone
+
+from config.demo.catalogue import make_house
+from config.demo.history import write_history
+from config.demo.open_orders import open_season
+from config.demo.papers import write_invoices, write_notes
+from config.demo.shops import make_shops
+from config.models import Person
+
+SEED = 1125
+PASSWORD = "beeswax-and-wick"  # noqa: S105 - printed by `demo`, and good on loopback only
+# Sign-in name, name, roles, PIN. They exist in the demo's own database and answer loopback only.
+PEOPLE = (
+    ("edda", "Edda Marlow", ("owner",), "2580"),
+    ("jonas", "Jonas Pike", ("dipper",), "1470"),
+    ("tilde", "Tilde Rook", ("packer", "dipper"), "3690"),
+    ("wren", "Wren Astley", ("bookkeeper",), "7410"),
+)
+# As `demo` prints them: sign-in name, password, PIN, who that is.
+ACCOUNTS = tuple(
+    (username, PASSWORD, f"PIN {pin}", f"{name}, {' and '.join(roles)}") for username, name, roles, pin in PEOPLE
+)
+
+
+@transaction.atomic
+def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
+    """Fill an empty, migrated database. `progress` hears a sentence at each step."""
+    rng, today = random.Random(SEED), timezone.localdate()  # noqa: S311 - the same invented year every time
+    people = {
+        username: Person.objects.create_person(
+            username, PASSWORD, full_name=name, is_demo=True, **dict.fromkeys(roles, True)
+        )
+        for username, name, roles, _ in PEOPLE
+    }
+    for username, _, _, pin in PEOPLE:
+        people[username].set_pin(pin)
+        people[username].save(update_fields=["pin"])
+    owner, packer = people["edda"], people["tilde"]
+    progress("Catalogue and shops")
+    candles = make_house()
+    shops = make_shops(rng)
+    progress("A year of orders, frames and stock")
+    deliveries = write_history(rng, today=today, candles=candles, shops=shops, person=packer)
+    progress(f"Papers of {len(deliveries)} deliveries")
+    write_notes(deliveries, packer, lambda done: done % 100 or progress(f"  {done} deliveries"))
+    progress("Invoices")
+    write_invoices(rng, deliveries, today, owner)
+    progress("The busy weeks: open orders and what is set aside for them")
+    open_season(rng, today=today, candles=candles, shops=shops, person=packer)
