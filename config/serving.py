@@ -7,6 +7,7 @@ import socket
 import subprocess
 import sys
 import time
+from http.client import HTTPConnection, HTTPException
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -161,7 +162,8 @@ def serve(host: str, port: int, environment: dict[str, str], lines: list[str]) -
     process = subprocess.Popen(server_command(host, port), cwd=ROOT, env={**os.environ, **environment})
     stop_together(process)
     try:
-        wait_until_it_answers(process, "127.0.0.1" if host in EVERYWHERE else host, port)
+        with busy("Opening the book"):
+            wait_until_it_answers(process, "127.0.0.1" if host in EVERYWHERE else host, port)
         for line in lines:
             say(line)
         code = wait_for(process)
@@ -178,16 +180,21 @@ def serve(host: str, port: int, environment: dict[str, str], lines: list[str]) -
 
 
 def wait_until_it_answers(process: subprocess.Popen, host: str, port: int) -> None:
-    """Until something listens there. CommandError when the process ends first or takes over a minute."""
+    """Until the first page comes back, whichever. CommandError when the process ends first or takes over a minute."""
     until = time.monotonic() + STARTS_WITHIN_SECONDS
     while time.monotonic() < until:
         if process.poll() is not None:
             raise CommandError(f"The server ended with code {process.returncode} before it answered.")
+        # A listening socket is not enough: it is there before the pages are.
+        asking = HTTPConnection(host, port, timeout=max(1, until - time.monotonic()))
         try:
-            socket.create_connection((host, port), timeout=1).close()
+            asking.request("HEAD", "/")
+            asking.getresponse()
             return
-        except OSError:
+        except (OSError, HTTPException):
             time.sleep(0.05)
+        finally:
+            asking.close()
     raise CommandError(f"The server did not answer within {STARTS_WITHIN_SECONDS} s.")
 
 

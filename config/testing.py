@@ -13,15 +13,16 @@ NOTHING_RAN, INTERRUPTED = 5, 2  # pytest's own exit codes
 SUMMARY_FILE = "WICKTURN_TEST_SUMMARY"
 # Each worker may have a browser open; more than four of those ask for more memory than a small machine has.
 MOST_WORKERS = 4
-RUNS = {"SQLite": "sqlite", "PostgreSQL": "postgresql"}
+RUNS = {"SQLite": ["--database=sqlite"], "PostgreSQL": ["--database=postgresql"]}
 
 
 def run_tests(arguments: list[str]) -> int:
     """Run pytest once a database with these arguments; 0 when both runs are green and at least one test ran."""
     codes, summaries = {}, {}
-    for name, database in RUNS.items():
+    named = any(argument.startswith("--database") for argument in arguments)
+    for name, database in ({"one database": []} if named else RUNS).items():
         say(f"\nOn {name}:")
-        codes[name], summaries[name] = run_once(database, arguments)
+        codes[name], summaries[name] = run_once([*database, *workers(arguments), *arguments])
         if codes[name] == INTERRUPTED:
             complain("Stopped.")
             return 130
@@ -31,11 +32,11 @@ def run_tests(arguments: list[str]) -> int:
     return judge(codes)
 
 
-def run_once(database: str, arguments: list[str]) -> tuple[int, str]:
-    """pytest's exit code on one database, and its summary line."""
+def run_once(arguments: list[str]) -> tuple[int, str]:
+    """pytest's exit code with these arguments, and its summary line."""
     with tempfile.TemporaryDirectory(prefix="wickturn-summary-") as folder:
         summary = Path(folder) / "summary"
-        command = [sys.executable, "-m", "pytest", f"--database={database}", *workers(arguments), *arguments]
+        command = [sys.executable, "-m", "pytest", *arguments]
         code = subprocess.run(
             command, cwd=ROOT, env={**os.environ, SUMMARY_FILE: str(summary)}, check=False
         ).returncode

@@ -170,7 +170,7 @@ class StaysPut(urllib.request.HTTPRedirectHandler):
 
 def get(url: str) -> tuple[int, dict]:
     try:
-        answer = urllib.request.build_opener(StaysPut).open(url, timeout=20)
+        answer = urllib.request.build_opener(StaysPut).open(url, timeout=60)
     except urllib.error.HTTPError as other:
         answer = other
     with answer:
@@ -187,16 +187,17 @@ def test_served_book_answers_and_stops(migrated_sqlite, tmp_path):
     server = subprocess.Popen(command, cwd=ROOT, env=env, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
     with server:
         try:
-            said = [server.stdout.readline().strip() for _ in range(3)]
+            said = [server.stdout.readline().strip(".\n ") for _ in range(4)]
             home, headers = get(f"http://127.0.0.1:{port}/")
             style, _ = get(f"http://127.0.0.1:{port}/static/css/base.css")
         finally:
             server.terminate()
         rest, complaints = server.communicate()
     assert said == [
-        "Mara is the owner and signs in as mara.",
+        "Mara is the owner and signs in as mara",
+        "Opening the book",
         f"Your book is open at http://127.0.0.1:{port}/",
-        "Ctrl-C stops it.",
+        "Ctrl-C stops it",
     ], complaints
     assert (home, headers["Location"].split("?")[0], style) == (302, "/sign-in/", 200)
     assert (rest, complaints, server.returncode) == ("Stopped.\n", "", 0)

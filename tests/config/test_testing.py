@@ -5,6 +5,7 @@ import sys
 
 import pytest
 
+from config import testing
 from config.machine import CHROMIUM, Missing
 from config.testing import NOTHING_RAN, judge, workers
 from tests import postgres
@@ -38,6 +39,26 @@ def test_own_wish_for_processes_is_kept(argument):
 
 def test_runs_in_parallel_unasked():
     assert workers(["tests/orders", "--long", "-k", "note"])[:2] == ["-n", "auto"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "databases"),
+    [
+        (["tests/orders"], ["--database=sqlite", "--database=postgresql"]),
+        (["--database", "postgresql"], ["--database"]),
+    ],
+)
+def test_arguments_reach_both_runs(arguments, databases, monkeypatch, capsys):
+    runs = []
+    monkeypatch.setattr(testing, "run_once", lambda given: runs.append(given) or (0, f"{len(runs)} passed"))
+    assert testing.run_tests(arguments) == 0
+    assert [run[0] if "=" in run[0] else run[run.index("--database")] for run in runs] == databases
+    assert all(run[-len(arguments) :] == arguments for run in runs)
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.split(":")[1].strip() for line in lines[-1 - len(runs) : -1]] == [
+        f"{n} passed" for n in range(1, len(runs) + 1)
+    ]
+    assert lines[-1] == "Everything passed."
 
 
 def test_missing_server_stops_the_run_with_a_sentence(monkeypatch):
