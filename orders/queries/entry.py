@@ -90,7 +90,10 @@ class CandleBook:
             return PageRow(n, typed)
         if isinstance(part, Read):
             return PageRow(n, typed, candle=self.by_code[part.code], pairs=part.pairs, boxes=part.boxes)
-        return PageRow(n, typed, why=part.why, nearest=[self.by_code[code] for code in part.nearest[:4]])
+        named = typed.candle.strip().upper()
+        # A candle already named needs its pairs, not to be offered again.
+        nearest = [self.by_code[code] for code in part.nearest[:4] if code != named]
+        return PageRow(n, typed, why=part.why, nearest=nearest)
 
 
 def typed_rows_of(order: Order) -> list[TypedRow]:
