@@ -3,6 +3,7 @@
 import django_tables2 as tables
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 
 from inventory.models import SECONDS
 from inventory.pair_svg import draw_pair
@@ -12,6 +13,7 @@ from orders.boxes import lifting_caution
 from orders.standing import short_day
 
 ACTS = format_html('<span class="unseen">{}</span>', "What can be done")
+BREAK = SafeString("<br>")
 NOWRAP = {"td": {"class": "nowrap"}}
 
 
@@ -171,7 +173,7 @@ class PickTable(tables.Table):
 
     def render_orders(self, value):
         rows = ((order.get_absolute_url(), order.number, pairs, order.shop.name) for order, pairs in value)
-        return format_html_join(format_html("<br>"), '<a href="{}">{}</a>: {} <small>{}</small>', rows)
+        return format_html_join(BREAK, '<a href="{}">{}</a>: {} <small>{}</small>', rows)
 
 
 class PaperTable(tables.Table):
