@@ -27,6 +27,7 @@ class MoneyForm(VersionForm):
     class Meta:
         model = Shop
         fields = MONEY_FIELDS
+        labels = {"stop_reason": "Why it is on stop"}
 
     def clean(self):
         super().clean()
@@ -41,8 +42,7 @@ class MoneyForm(VersionForm):
 class ShopForm(MoneyForm):
     GROUPS = (
         ("Who they are", ("name", "town", "vat_number", "active")),
-        ("What they pay", ("discount", "carriage", "carriage_free_above")),
-        ("When they pay", MONEY_FIELDS),
+        ("What they pay, and when", ("discount", "carriage", "carriage_free_above", *MONEY_FIELDS)),
         ("How they are served", ("rank", "complete_only", "other_colour", "reference_required", "packer_notes")),
     )
 
@@ -55,7 +55,7 @@ class ShopForm(MoneyForm):
         model = Shop
         fields = SHOP_FIELDS
         widgets = {"packer_notes": forms.Textarea(attrs={"rows": 2})}
-        labels = {"active": "we serve this shop", "stop_reason": "why it is on stop"}
+        labels = {"active": "We serve this shop", "stop_reason": "Why it is on stop"}
 
 
 class ShopNewForm(ShopForm):

@@ -23,7 +23,8 @@ def address_new(request, pk):
 @require_http_methods(["GET", "POST"])
 def address_edit(request, pk, address_pk):
     address = get_object_or_404(Address.objects.select_related("shop"), pk=address_pk, shop=pk)
-    sentence = f"The {address.kind} address {address.label} of {address.shop.name}"
+    goes = "Parcels" if address.kind == "delivery" else "Invoices"
+    sentence = f"{goes} for {address.shop.name} go to {address.label}, {address.town}."
     return _keep(request, address.shop, AddressForm, _save_address, sentence, row=address, remove="address_remove")
 
 
@@ -38,7 +39,7 @@ def contact_new(request, pk):
 @require_http_methods(["GET", "POST"])
 def contact_edit(request, pk, contact_pk):
     contact = get_object_or_404(Contact.objects.select_related("shop"), pk=contact_pk, shop=pk)
-    sentence = f"{contact.name} at {contact.shop.name}"
+    sentence = f"{contact.name} looks after {contact.does or 'everything'} at {contact.shop.name}."
     return _keep(request, contact.shop, ContactForm, _save_contact, sentence, row=contact, remove="contact_remove")
 
 
