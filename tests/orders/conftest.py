@@ -1,0 +1,25 @@
+"""What the tests of an order's pages start from. Read before Django is set up, so the house is imported within."""
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+
+@pytest.fixture
+def packer(client_for):
+    return client_for("packer")
+
+
+@pytest.fixture
+def order(packer):
+    """Order of Ossel Gifts, due in a week: 48 pairs wanted, 36 of them set aside from lot R2417."""
+    from orders.domain.setting_aside import set_aside_order
+    from tests.factories import make_candle, make_lot, make_order, make_shop
+
+    candle = make_candle()
+    make_lot(candle, 36, code="R2417")
+    day = timezone.localdate() + timedelta(days=7)
+    order = make_order(lines=[(candle, 48)], ship_by=day, shop=make_shop(name="Ossel Gifts", other_colour="yes"))
+    set_aside_order(order=order, by=packer.person)
+    return order
