@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal
 
-from orders.models import DeliveryLine, Invoice, InvoicedDelivery
+from orders.models import Invoice, InvoicedDelivery
 from orders.models.delivery import LEFT
 from orders.money import MOST, NOUGHT, line_net, vat_of
 
@@ -12,7 +12,9 @@ BATCH = 200
 
 
 def breaches() -> Iterator[str]:
-    invoices = Invoice.objects.select_related("paper").prefetch_related("lines", "vat_rows", "deliveries__delivery")
+    invoices = Invoice.objects.select_related("paper").prefetch_related(
+        "lines", "vat_rows", "deliveries__delivery__lines"
+    )
     for invoice in invoices.order_by("pk").iterator(chunk_size=BATCH):
         for what in (*_sums(invoice), *_lines(invoice), *_vat(invoice), *_against_paper(invoice), *_pairs(invoice)):
             yield f"invoice {invoice.paper.number}: {what}"
@@ -72,10 +74,10 @@ def _against_paper(invoice):
 
 def _pairs(invoice):
     """Pairs invoiced a line are the pairs its deliveries took out."""
-    deliveries = [row.delivery_id for row in invoice.deliveries.all()]
     sent, billed = Counter(), Counter()
-    for line, pairs in DeliveryLine.objects.filter(delivery__in=deliveries).values_list("line", "pairs"):
-        sent[line] += pairs
+    for row in invoice.deliveries.all():
+        for line in row.delivery.lines.all():
+            sent[line.line_id] += line.pairs
     for line in invoice.lines.all():
         billed[line.order_line_id] += line.pairs
     if sent != billed:

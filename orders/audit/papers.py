@@ -3,10 +3,10 @@
 import hashlib
 from collections.abc import Iterator
 
-from django.db import connection
+from django.apps import apps
 from django.db.models import Q
 
-from inventory.triggers import VERBS, present_triggers
+from inventory.audit import missing_constraints, missing_guards
 from orders.domain.papers import digest_of
 from orders.models import Box, Delivery, Order, Paper, PaperFile, Series
 from orders.models.delivery import LEFT, PACKED, UNPACKED
@@ -92,8 +92,5 @@ def _owners():
 
 
 def _guards():
-    present = present_triggers(connection)
-    for table in GUARDED:
-        for verb in VERBS:
-            if f"{table}_no_{verb}".lower() not in present:
-                yield f"table {table}: nothing refuses an {verb.lower()} any more (trigger missing)"
+    yield from missing_guards(GUARDED)
+    yield from missing_constraints(apps.get_app_config("orders").get_models())
