@@ -26,7 +26,8 @@ def draw_cover(cover: Cover, width: float = 192, height: float = 14) -> SafeStri
     frame = f'<rect x="0.5" y="0.5" width="{_n(width - 1)}" height="{_n(height - 1)}" fill="none" stroke="{INK}"/>'
     return mark_safe(  # noqa: S308 - numbers and an escaped label
         f'<svg class="cover" xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{label}"'
-        f' width="{_n(width)}" height="{_n(height)}" viewBox="0 0 {_n(width)} {_n(height)}" preserveAspectRatio="none">'
+        f' width="{_n(width)}" height="{_n(height)}" viewBox="0 0 {_n(width)} {_n(height)}"'
+        f' preserveAspectRatio="none">'
         f"{''.join(shapes)}{frame}</svg>"
     )
 
