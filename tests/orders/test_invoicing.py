@@ -286,7 +286,13 @@ def test_the_database_refuses_totals_that_do_not_add_up(shop, wrong):
     paper = issue(shop, delivery).paper
     values = {"goods": "162.45", "carriage": "8.50", "net": "170.95", "vat": "34.19", "gross": "205.14", **wrong}
     other = Paper.objects.create(
-        kind="invoice", number="X", shop=shop, content={}, issued_on=TODAY, issued_at=paper.issued_at, issued_by_id=1
+        kind="invoice",
+        number="X",
+        shop=shop,
+        content={},
+        issued_on=TODAY,
+        issued_at=paper.issued_at,
+        issued_by=paper.issued_by,
     )
     with pytest.raises(IntegrityError), transaction.atomic():
         Invoice.objects.create(paper=other, shop=shop, tax_point=TODAY, due_on=TODAY, vat_rounding="down", **values)
