@@ -7,18 +7,14 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config.roles import ROLES
-from inventory.domain.versions import fingerprint
-from inventory.models import Record, Workshop
+from inventory.models import Record
 from orders.domain import set_up
-from orders.models import Box, BoxKind, Delivery, Invoice, InvoiceVat, Paper, Series, VanDay, VatRate
+from orders.models import BoxKind, Series, VanDay, VatRate
 from tests.factories import (
     make_box_kind,
     make_colour,
-    make_order,
     make_person,
-    make_shop,
     make_van_days,
-    make_vat_rates,
     make_wax,
     make_workshop,
 )
@@ -58,39 +54,6 @@ def make_day(**fields):
 
 
 LISTS = {"box": (BOXES, BOX, make_box_kind), "day": (VAN_DAYS, DAY, make_day), "rate": (RATES, RATE, make_rate)}
-
-
-def make_paper(kind: str, running: int, shop=None) -> Paper:
-    """A paper straight into the table, as if it had been issued."""
-    return Paper.objects.create(
-        kind=kind,
-        number=f"{kind}-{running}",
-        running=running,
-        shop=shop or make_shop(),
-        content={},
-        content_sha256="0" * 64,
-        issued_on=timezone.localdate(),
-        issued_at=timezone.now(),
-        issued_by=make_person(),
-    )
-
-
-def make_invoice(tax_point: date) -> Invoice:
-    shop = make_shop()
-    invoice = Invoice.objects.create(
-        paper=make_paper("invoice", 1001, shop),
-        shop=shop,
-        tax_point=tax_point,
-        due_on=tax_point + timedelta(days=30),
-        vat_rounding="half-up",
-        goods=10,
-        carriage=0,
-        net=10,
-        vat=2,
-        gross=12,
-    )
-    InvoiceVat.objects.create(invoice=invoice, category="S", percent=20, taxable=10, carriage=0, vat=2)
-    return invoice
 
 
 def test_the_first_line_says_what_is_missing_until_nothing_is(owner):
@@ -273,67 +236,6 @@ def test_a_list_asks_the_same_of_one_row_and_of_many(owner, name, django_assert_
         assert owner.get(address).status_code == 200
 
 
-def test_the_first_box_is_the_standard_one_and_a_new_one_takes_over(owner):
-    owner.post(BOXES, BOX)
-    first = BoxKind.objects.get()
-    assert first.standard
-    owner.post(BOXES, {**BOX, "name": "Flat box", "standard": "on"})
-    assert [kind.name for kind in BoxKind.objects.filter(standard=True)] == ["Flat box"]
-    seen = owner.get(f"{BOXES}{first.pk}/").context["form"]["seen"].value()
-    owner.post(f"{BOXES}{first.pk}/", {**BOX, "standard": "on", "seen": seen})
-    assert [kind.name for kind in BoxKind.objects.filter(standard=True)] == ["Long box"]
-    assert "Long box is the standard box now, before Flat box" in told()
-
-
-@pytest.mark.parametrize(
-    "change", [{"standard": ""}, {"standard": "", "active": ""}, {"standard": "on", "active": ""}]
-)
-def test_the_standard_box_is_never_just_taken_away(owner, change):
-    kind = make_box_kind(standard=True)
-    seen = owner.get(f"{BOXES}{kind.pk}/").context["form"]["seen"].value()
-    data = {name: value for name, value in {**BOX, **change, "seen": seen}.items() if value}
-    refused = owner.post(f"{BOXES}{kind.pk}/", data)
-    assert refused.status_code == 422
-    assert set(refused.context["form"].errors) <= {"standard", "active"}
-    make_box_kind()
-    assert owner.post(f"{BOXES}{kind.pk}/delete/").status_code == 422
-    kind.refresh_from_db()
-    assert kind.standard
-    assert kind.active
-
-
-def test_a_stale_form_does_not_move_the_standard(owner):
-    standard, other = make_box_kind(standard=True), make_box_kind()
-    response = owner.post(f"{BOXES}{other.pk}/", {**BOX, "standard": "on", "seen": "0" * 16})
-    assert response.status_code == 422
-    standard.refresh_from_db()
-    assert standard.standard
-
-
-def test_a_box_something_was_packed_in_stays_but_goes_out_of_use(owner):
-    make_box_kind(standard=True)
-    kind = make_box_kind()
-    order = make_order()
-    delivery = Delivery.objects.create(
-        order=order, van_day=date(2026, 12, 3), started_at=timezone.now(), started_by=order.made_by
-    )
-    Box.objects.create(delivery=delivery, number=1, kind=kind)
-    refused = owner.post(f"{BOXES}{kind.pk}/delete/")
-    assert refused.status_code == 422
-    assert "it is used by 1 box" in refused.content.decode()
-    seen = owner.get(f"{BOXES}{kind.pk}/").context["form"]["seen"].value()
-    data = {name: value for name, value in BOX.items() if name != "active"}
-    assert owner.post(f"{BOXES}{kind.pk}/", {**data, "seen": seen}).status_code == 302
-    kind.refresh_from_db()
-    assert not kind.active
-
-
-def test_lifting_is_cautioned_about(owner):
-    page = owner.get(BOXES).content.decode()
-    assert "25 kg for a man, 16 kg for a woman" in page
-    assert "local rules go before" in page
-
-
 def test_constraints_hold_without_the_form():
     make_box_kind(standard=True)
     with pytest.raises(IntegrityError), transaction.atomic():
@@ -352,112 +254,3 @@ def test_constraints_hold_without_the_form():
             make_rate(**wrong)
     with pytest.raises(IntegrityError), transaction.atomic():
         make_rate(), make_rate()
-
-
-def test_a_rate_invoices_were_made_with_stays(owner):
-    make_vat_rates()
-    make_invoice(date(2026, 11, 3))
-    rate = VatRate.objects.get(vat_class="standard")
-    seen = owner.get(f"{RATES}{rate.pk}/").context["form"]["seen"].value()
-    data = {**RATE, "since": "2011-01-04", "seen": seen}
-    for response in (owner.post(f"{RATES}{rate.pk}/", data), owner.post(f"{RATES}{rate.pk}/delete/")):
-        assert response.status_code == 422
-        assert "The rate since 4 Jan 2011 stays: invoices up to 3 Nov 2026" in response.content.decode()
-    rate.refresh_from_db()
-    assert rate.percent == 20
-
-
-def test_a_new_rate_begins_after_the_newest_invoice(owner):
-    make_invoice(date(2026, 11, 3))
-    early = owner.post(RATES, {**RATE, "since": "2026-11-03"})
-    assert early.status_code == 422
-    assert list(early.context["form"].errors) == ["since"]
-    assert owner.post(RATES, {**RATE, "since": "2026-11-04"}).status_code == 302
-    later = VatRate.objects.get(since=date(2026, 11, 4))
-    back = {**RATE, "since": "2026-11-01", "seen": fingerprint(later, RATE)}
-    assert owner.post(f"{RATES}{later.pk}/", back).status_code == 422
-    assert owner.post(f"{RATES}{later.pk}/delete/").status_code == 302
-
-
-def test_each_class_keeps_a_rate(owner):
-    make_vat_rates()
-    zero = VatRate.objects.get(vat_class="zero")
-    refused = owner.post(f"{RATES}{zero.pk}/delete/")
-    assert refused.status_code == 422
-    assert "need a rate" in refused.content.decode()
-
-
-def raise_to(client, name, number, **fields):
-    series = Series.objects.get(name=name)
-    seen = client.get(f"{NUMBERS}{series.pk}/").context["form"]["seen"].value()
-    return client.post(f"{NUMBERS}{series.pk}/", {"number": number, "sure": "on", "seen": seen, **fields})
-
-
-def test_numbers_are_raised_and_go_on_from_there(owner):
-    assert raise_to(owner, "order", "5000").url == NUMBERS
-    assert make_order().number == 5000
-    assert raise_to(owner, "invoice", "3000").status_code == 302
-    assert Series.objects.get(name="invoice").next == 3000
-    assert told() == [
-        "Next order number raised from 2001 to 5000",
-        "Next invoice number raised from INV-1001 to INV-3000",
-    ]
-    assert "5000" in owner.get(NUMBERS).content.decode()
-
-
-@pytest.mark.parametrize("number", ["", "2000", "0", "-1", "10000000", "1000000000000", "2001.5", "many", "2\0"])
-def test_numbers_are_never_lowered_and_bad_ones_refused(owner, number):
-    response = raise_to(owner, "order", number)
-    assert response.status_code == 422
-    assert list(response.context["form"].errors) == ["number"]
-    assert Series.objects.get(name="order").next == 2001
-
-
-def test_raising_wants_to_be_meant(owner):
-    response = raise_to(owner, "order", "5000", sure="")
-    assert list(response.context["form"].errors) == ["sure"]
-    assert Series.objects.get(name="order").next == 2001
-
-
-def test_never_below_what_was_given(owner):
-    make_order(), make_order()
-    assert raise_to(owner, "order", "2002").status_code == 422
-    assert raise_to(owner, "order", "2003").status_code == 302
-    assert told() == []
-
-
-@pytest.mark.parametrize("kind", ["invoice", "delivery note"])
-def test_numbers_that_run_without_a_gap_stay_once_the_first_was_given(owner, kind):
-    make_paper(kind, 1001)
-    Series.objects.filter(name=kind).update(next=1002)
-    refused = raise_to(owner, kind, "2000")
-    assert refused.status_code == 422
-    assert "without a gap" in refused.content.decode()
-    assert Series.objects.get(name=kind).next == 1002
-
-
-def test_a_number_given_meanwhile_is_told(owner):
-    series = Series.objects.get(name="order")
-    seen = owner.get(f"{NUMBERS}{series.pk}/").context["form"]["seen"].value()
-    make_order()
-    told_stale = owner.post(f"{NUMBERS}{series.pk}/", {"number": "5000", "sure": "on", "seen": seen})
-    assert told_stale.status_code == 422
-    assert "Somebody changed this while you were typing" in told_stale.content.decode()
-    assert "The next order has number 2002" in told_stale.content.decode()
-    again = told_stale.context["form"]["seen"].value()
-    assert owner.post(f"{NUMBERS}{series.pk}/", {"number": "5000", "sure": "on", "seen": again}).status_code == 302
-
-
-def test_raising_twice_does_no_harm(owner):
-    raise_to(owner, "order", "5000")
-    raise_to(owner, "order", "5000")
-    assert len(told()) == 1
-
-
-def test_the_domain_refuses_what_the_form_would(owner):
-    series = Series.objects.get(name="order")
-    seen = fingerprint(series, ("next",))
-    for number in (2000, set_up.MOST_NUMBER + 1):
-        with pytest.raises(ValidationError):
-            set_up.raise_next_number(series=series, number=number, seen=seen, by=owner.person)
-    assert Workshop.objects.count() == 0
