@@ -60,7 +60,7 @@ def type_in(
     check_version(count, version)
     if not count.started_at <= counted_at <= timezone.now():
         raise ValidationError({"counted_at": "Between the making of the sheet and now."})
-    rows = {row.pk: row for row in count.rows.select_for_update()}
+    rows = {row.pk: row for row in count.rows.select_for_update().order_by("pk")}
     if unknown := set(counted) - set(rows):
         raise ValidationError(f"No such row on this sheet: {min(unknown)}.")
     for pairs in (*counted.values(), *(pairs for lot, pairs in found)):
