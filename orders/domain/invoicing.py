@@ -76,7 +76,15 @@ def ledger_rows(draft: InvoiceDraft, paper) -> tuple[Invoice, dict[type, list]]:
         gross=total.gross,
     )
     deliveries = [InvoicedDelivery(invoice=invoice, delivery=delivery) for delivery in draft.deliveries]
-    lines = [
+    return invoice, {
+        InvoicedDelivery: deliveries,
+        InvoiceLine: _line_rows(invoice, draft),
+        InvoiceVat: _vat_rows(invoice, draft),
+    }
+
+
+def _line_rows(invoice: Invoice, draft: InvoiceDraft) -> list:
+    return [
         InvoiceLine(
             invoice=invoice,
             position=position,
@@ -90,7 +98,10 @@ def ledger_rows(draft: InvoiceDraft, paper) -> tuple[Invoice, dict[type, list]]:
         )
         for position, line in enumerate(draft.lines, start=1)
     ]
-    vat_rows = [
+
+
+def _vat_rows(invoice: Invoice, draft: InvoiceDraft) -> list:
+    return [
         InvoiceVat(
             invoice=invoice,
             category=part.rate.category,
@@ -99,9 +110,8 @@ def ledger_rows(draft: InvoiceDraft, paper) -> tuple[Invoice, dict[type, list]]:
             carriage=part.carriage,
             vat=part.vat,
         )
-        for part in total.rates
+        for part in draft.total.rates
     ]
-    return invoice, {InvoicedDelivery: deliveries, InvoiceLine: lines, InvoiceVat: vat_rows}
 
 
 def _put_down(invoice: Invoice, draft: InvoiceDraft, by) -> None:
