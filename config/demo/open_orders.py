@@ -48,9 +48,14 @@ def _take_orders(rng: random.Random, today: date, candles, shops, person) -> lis
         grade = "seconds" if place == SECONDS_ORDER else "firsts"
         placed = today - timedelta(days=rng.choice((1, 2, 3, 4, 6, 8, 9, 11, 13)))
         rows = _rows(rng, candles, few=place in COMPLETE or grade == "seconds")
-        ship_by = today + timedelta(days=days)
+        ship_by = workday(today + timedelta(days=days))
         orders.append(_take(shop, rows, person, placed=placed, ship_by=ship_by, grade=grade))
     return orders
+
+
+def workday(day: date) -> date:
+    """The day, or the Friday before a weekend."""
+    return day - timedelta(days=max(0, day.weekday() - 4))
 
 
 def _rows(rng: random.Random, candles, few: bool = False) -> list[tuple[Candle, int]]:
@@ -103,8 +108,9 @@ def _stock_up(rng: random.Random, today: date, candles, orders, person) -> None:
 
 
 def _pack_some(orders: list[Order], today: date, person) -> None:
-    """Of the orders due first: one went this morning, two wait for the van, one is on the bench."""
+    """Of the orders due soon: one went this morning, two wait for the van, one is on the bench, one is left ready."""
     ready = [order for order in orders if order.grade == "firsts" and not order.shop.on_stop and _is_covered(order)]
+    ready = ready[:2] + ready[3:]
     for place, order in enumerate(ready[:4]):
         delivery = start_packing(order=order, van_day=today, by=person)
         if place < 3:

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 FAULTS = ("drip tail", "bent", "under gauge", "ripples", "colour off", "stuck pair", "base not level")
-MONTH = timedelta(days=30)
 
 
 @dataclass
@@ -43,7 +42,7 @@ class Floor:
     def dip(self, candle: int, day: date) -> Batch:
         """One frame: mostly firsts, a few seconds (kept by candle and month), now and then a pair to remelt."""
         hung = self.frame_pairs[candle]
-        faulty = sum(self.rng.random() < 0.07 for _ in range(hung))
+        faulty = sum(self.rng.random() < 0.045 for _ in range(hung))
         run = self._run(candle, day)
         batch = Batch(candle, "firsts", day, run)
         batch.move(day, "made", hung - faulty)
@@ -67,7 +66,7 @@ class Floor:
                 self.shelf[candle].remove(batch)
         return taken
 
-    def clear_old_seconds(self, today: date, keep: timedelta = timedelta(days=75)) -> None:
+    def clear_old_seconds(self, today: date, keep: timedelta = timedelta(days=60)) -> None:
         """Seconds nobody bought in time go back to the vat."""
         for batch in self.seconds.values():
             if batch.left and today - batch.made_on > keep:
