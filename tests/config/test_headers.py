@@ -4,8 +4,11 @@ import subprocess
 import sys
 
 import pytest
+from csp.middleware import CSPMiddleware
 from django.conf import settings
+from django.http import HttpResponse
 
+from config.middleware import HeadersMiddleware
 from tests.conftest import ROOT
 from tests.factories import make_person
 from tests.factories.house import PASSWORD
@@ -20,7 +23,7 @@ def test_every_page_has_its_headers(client_for, page):
     csp = dict(part.strip().partition(" ")[::2] for part in response["Content-Security-Policy"].split(";"))
     assert csp["default-src"] == "'none'"
     assert csp["script-src"] == csp["style-src"] == "'self'"
-    assert csp["form-action"] == "'self'"
+    assert csp["form-action"] == csp["img-src"] == "'self'"
     assert csp["frame-ancestors"] == csp["base-uri"] == "'none'"
     assert "unsafe" not in response["Content-Security-Policy"]
     assert "camera=()" in response["Permissions-Policy"]
@@ -39,6 +42,18 @@ def test_no_page_needs_what_the_policy_forbids(client_for, page):
     assert not re.search(r"<script(?![^>]*\bsrc=)", text)
     assert not re.search(r"<style|\sstyle=|\son[a-z]+=|javascript:", text)
     assert not re.search(r"(src|href)=\"(https?:)?//", text)
+
+
+def through_middleware(rf, content_type):
+    view = HeadersMiddleware(lambda request: HttpResponse(b"x", content_type=content_type))
+    return CSPMiddleware(view)(rf.get("/"))
+
+
+def test_a_pdf_is_left_to_the_browsers_viewer_and_a_page_is_not(rf):
+    pdf = through_middleware(rf, "application/pdf")
+    assert "Content-Security-Policy" not in pdf
+    assert pdf["Cross-Origin-Resource-Policy"] == "same-origin"
+    assert "Content-Security-Policy" in through_middleware(rf, "text/html")
 
 
 @pytest.mark.django_db
