@@ -165,15 +165,10 @@ def papers_of_van(van_day: date) -> list[Delivery]:
     )
 
 
-def waiting_van_days() -> list[date]:
-    """Van days with packed deliveries that have not left."""
-    return list(Delivery.objects.filter(state=PACKED).order_by("van_day").values_list("van_day", flat=True).distinct())
-
-
 def papers_of_order(order: Order, *, invoices: bool) -> list[Paper]:
-    """Every note and slip of an order, void ones too, and its invoices where they may be seen; the newest first."""
+    """Every note and slip of an order, void ones too, and its invoices where they may be seen, as they were issued."""
     ours = Q(delivery__order=order) | Q(box__delivery__order=order)
     if invoices:
         ours |= Q(invoice__deliveries__delivery__order=order)
     rows = Paper.objects.filter(ours).select_related("cancellation", "issued_by").defer("content")
-    return list(rows.distinct().order_by("-issued_at", "-pk"))
+    return list(rows.distinct().order_by("pk"))

@@ -147,7 +147,7 @@ class ContentTable(tables.Table):
         return draw(value, self.second)
 
     def render_candle(self, value):
-        return f"{value.code} {value.name}"
+        return f"{value.code} {value.name}" + (" (seconds)" if self.second else "")
 
 
 class PickTable(tables.Table):
