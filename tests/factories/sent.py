@@ -5,8 +5,9 @@ from django.utils import timezone
 
 from inventory.models import Movement
 from orders.domain.papers import issue_paper
-from orders.models import Delivery, DeliveryLine, Order
+from orders.models import Box, BoxContent, BoxKind, Delivery, DeliveryLine, Order
 from tests.factories.house import make_lot, make_person
+from tests.factories.trade import make_box_kind
 
 _serial = itertools.count(1)
 
@@ -31,22 +32,26 @@ def make_sent(order: Order, *pairs: int, left_on=date(2026, 11, 20), by=None, lo
         closed_at=timezone.now(),
         left_on=left_on,
     )
+    box = Box.objects.create(delivery=delivery, number=1, kind=BoxKind.objects.first() or make_box_kind())
     lines = list(order.lines.all())
     for line, count in zip(lines, pairs or [line.pairs - line.sent for line in lines], strict=False):
         if count:
-            _send(delivery, line, count, by, lots)
+            _send(box, line, count, by, lots)
+    if all(line.sent == line.pairs for line in lines):
+        Order.objects.filter(pk=order.pk).update(status="done")
     return delivery
 
 
-def _send(delivery, line, pairs, by, lots):
+def _send(box, line, pairs, by, lots):
     shares = [pairs // lots + (1 if n < pairs % lots else 0) for n in range(lots)]
     for share in filter(None, shares):
         lot = make_lot(line.candle, share, by=by, grade=line.order.grade, code=f"SENT{next(_serial):05d}")
         movement = Movement.objects.create(
-            lot=lot, kind="sent", pairs=-share, reference=delivery.note.number, person=by, at=timezone.now()
+            lot=lot, kind="sent", pairs=-share, reference=box.delivery.note.number, person=by, at=timezone.now()
         )
         lot.on_hand = 0
         lot.save()
-        DeliveryLine.objects.create(delivery=delivery, line=line, lot=lot, pairs=share, movement=movement)
+        sent = DeliveryLine.objects.create(delivery=box.delivery, line=line, lot=lot, pairs=share, movement=movement)
+        BoxContent.objects.create(box=box, delivery_line=sent, pairs=share)
     line.sent += pairs
     line.save(update_fields=["sent"])
