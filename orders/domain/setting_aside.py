@@ -4,6 +4,7 @@ The functions that take promises back, hand them over and send them are in order
 too, so that whoever deals with promises has one place to look.
 """
 
+from collections import defaultdict
 from dataclasses import dataclass
 
 from django.db import transaction
@@ -101,21 +102,18 @@ def demands(locked: Locked) -> list[OrderDemand]:
     """What the locked orders have open, as plain facts."""
     holding = {promise.lot_id for promise in locked.promises.values()}
     held = {facts.id: facts for facts in lot_facts(Lot.objects.filter(pk__in=holding))}
+    holds = defaultdict(list)
+    for promise in locked.promises.values():
+        holds[promise.line_id].append(held[promise.lot_id])
+    lines = defaultdict(list)
+    for line in sorted(locked.lines.values(), key=lambda line: (line.position, line.pk)):
+        if pairs := open_pairs(line):
+            lines[line.order_id].append(LineDemand(line.pk, line.candle_id, pairs, tuple(holds[line.pk])))
     found = []
     for order in locked.orders.values():
-        lines = tuple(
-            LineDemand(
-                line.pk,
-                line.candle_id,
-                open_pairs(line),
-                tuple(held[promise.lot_id] for promise in locked.promises_of(line)),
-            )
-            for line in locked.lines_of(order)
-            if open_pairs(line)
-        )
-        if lines:
+        if its := tuple(lines[order.pk]):
             terms = (order.ship_by, order.shop.rank, order.placed_on, order.complete_only, order.grade)
-            found.append(OrderDemand(order.number, *terms, lines))
+            found.append(OrderDemand(order.number, *terms, its))
     return found
 
 
@@ -127,10 +125,14 @@ def apply_allotment(locked: Locked, lots: dict[int, Lot], allotment: Allotment, 
     for line, part in changed:
         line.why = part.why
     OrderLine.objects.bulk_update([line for line, _ in changed], ["set_aside", "why"])
+    parts, lines = defaultdict(list), defaultdict(list)
+    for line, part in rows:
+        parts[line.order_id].append((line, part))
+    for line in locked.lines.values():
+        lines[line.order_id].append(line)
     for order in locked.orders.values():
-        its = [(line, part) for line, part in rows if line.order_id == order.pk]
-        sync_lines(order, locked.lines_of(order))
-        _record_order(order, its, lots, by)
+        sync_lines(order, lines[order.pk])
+        _record_order(order, parts[order.pk], lots, by)
     return Result(allotment.pairs, allotment.short, allotment.complete)
 
 

@@ -1,6 +1,6 @@
 """When stock is short: the rule's own allotment of the whole order book, and the one that completes most orders.
 
-They are computed to be looked at, without a lock. What is applied is computed once more, under the locks, and refused
+They are computed to be looked at, without a lock. What is applied is allotted once more, under the locks, and refused
 where the facts are no longer those that were looked at.
 """
 
@@ -30,12 +30,13 @@ CHANGED = "Orders or stock changed while you were looking. Both ways are worked 
 
 @dataclass(frozen=True)
 class TwoWays:
-    """Both allotments of the same facts. `facts`: their digest; `proven`: no way completes more orders than `most`."""
+    """Both allotments of the same facts. `facts`: their digest; `first`: whom `most` completes."""
 
     facts: str
     orders: tuple[OrderDemand, ...]
     rule: Allotment
     most: Allotment
+    first: frozenset[int]
     proven: bool
 
     @property
@@ -50,18 +51,20 @@ def compare_ways() -> TwoWays:
     return _both(demands(book), lot_facts(lots_wanted(book)))
 
 
-@transaction.atomic
 def set_aside_book_by(*, way: str, facts: str, by) -> Result:
     """Apply the way that was looked at. StaleVersion where the facts differ now; ValidationError for no such way."""
     if way not in (RULE, MOST):
         raise ValidationError({"way": "Choose one of the two ways."})
-    locked = lock_orders(open_orders())
-    lots = lock_free_lots(locked)
-    wanted, stock = demands(locked), lot_facts(lots.values())
-    if digest(wanted, stock) != facts:
-        raise StaleVersion(CHANGED)
-    first = choose_most_complete(wanted, stock).numbers if way == MOST else frozenset()
-    return apply_allotment(locked, lots, allot(wanted, stock, first=first), by)
+    # Searched before the locks are taken: nobody waits for it, and the digest says whether it still holds.
+    ways = compare_ways() if way == MOST else None
+    with transaction.atomic():
+        locked = lock_orders(open_orders())
+        lots = lock_free_lots(locked)
+        wanted, stock = demands(locked), lot_facts(lots.values())
+        if digest(wanted, stock) != facts or (ways and ways.facts != facts):
+            raise StaleVersion(CHANGED)
+        first = ways.first if ways else frozenset()
+        return apply_allotment(locked, lots, allot(wanted, stock, first=first), by)
 
 
 def digest(orders: list[OrderDemand], lots: list[LotFacts]) -> str:
@@ -74,4 +77,4 @@ def _both(orders: list[OrderDemand], lots: list[LotFacts]) -> TwoWays:
     rule = allot(orders, lots)
     choice = choose_most_complete(orders, lots)
     most = rule if choice.numbers == rule.complete else allot(orders, lots, first=choice.numbers)
-    return TwoWays(digest(orders, lots), tuple(orders), rule, most, choice.proven)
+    return TwoWays(digest(orders, lots), tuple(orders), rule, most, choice.numbers, choice.proven)

@@ -94,7 +94,9 @@ class StoryTable(tables.Table):
 
 class HolderTable(tables.Table):
     caption = "Orders this lot is set aside for"
-    order = tables.Column(accessor="line__order__number", linkify=("order", [tables.A("line__order__number")]))
+    order = tables.Column(
+        "Order", accessor="line__order__number", linkify=("order", [tables.A("line__order__number")])
+    )
     shop = tables.Column(accessor="line__order__shop")
     ship_by = tables.Column("Ship by", accessor="line__order__ship_by", attrs=DATE)
     pairs = tables.Column(attrs=RIGHT)
@@ -118,7 +120,7 @@ class LeftTable(tables.Table):
     shop = tables.Column(accessor="delivery__order__shop")
     order = tables.Column(accessor="delivery__order__number", linkify=("order", [tables.A("delivery__order__number")]))
     pairs = tables.Column(attrs=RIGHT)
-    stands = tables.Column(accessor="delivery__state")
+    stands = tables.Column("Stands", accessor="delivery__state")
 
     class Meta:
         model = DeliveryLine
@@ -135,7 +137,9 @@ class TakeOverTable(tables.Table):
     """Promises of other orders that a line could take over; `line` is set by the view."""
 
     caption = "Orders that hold pairs of this candle"
-    order = tables.Column(accessor="line__order__number", linkify=("order", [tables.A("line__order__number")]))
+    order = tables.Column(
+        "Order", accessor="line__order__number", linkify=("order", [tables.A("line__order__number")])
+    )
     shop = tables.Column(accessor="line__order__shop")
     ship_by = tables.Column("Ship by", accessor="line__order__ship_by", attrs=DATE)
     lot = tables.Column()

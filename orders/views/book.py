@@ -47,8 +47,8 @@ def order_book(request):
 @for_roles(*PLACE)
 @require_safe
 def order_book_csv(request):
-    narrowed = BookFilter(request.GET, queryset=orders_listed())
-    return csv_response(BookSheet(narrowed.qs, order_by=request.GET.get("sort") or "ship_by"), "order-book")
+    _, table = listed(request, BookTable, BookFilter, orders_listed())
+    return csv_response(BookSheet(table.data.data), "order-book")
 
 
 @for_roles("packer")
