@@ -97,7 +97,9 @@ class LineTable(tables.Table):
     candle = tables.Column(accessor="order_line__candle", linkify=True)
     pairs = tables.Column(attrs=RIGHT)
     order = tables.Column(
-        accessor="order_line__order__number", linkify=lambda record: record.order_line.order.get_absolute_url()
+        "Order",
+        accessor="order_line__order__number",
+        linkify=lambda record: record.order_line.order.get_absolute_url(),
     )
     price = MoneyColumn("Price a pair")
     discount = tables.Column("Discount (%)", attrs=RIGHT)
