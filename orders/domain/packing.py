@@ -197,18 +197,23 @@ def van_left(*, delivery: Delivery, version: int, on: date, by) -> Delivery:
 
 def _check_day(delivery: Delivery, on: date) -> None:
     closed = timezone.localtime(delivery.closed_at).date()
-    if on > timezone.localdate():
-        raise ValidationError({"on": "The van cannot have left on a day that is yet to come."})
+    _refuse_coming(on)
     if on < closed:
         raise ValidationError({"on": f"The boxes were closed on {day(closed)}; the van left then or later."})
+
+
+def _refuse_coming(on: date) -> None:
+    if on > timezone.localdate():
+        raise ValidationError({"on": "The van cannot have left on a day that is yet to come."})
 
 
 def van_day_left(*, van_day: date, on: date, by) -> tuple[list[Delivery], list[str]]:
     """All packed deliveries of a van day have left: those that went, and the reason for each that may not.
 
     Each delivery is a transaction of its own: one shop on stop does not hold the others up, and two vans' worth of
-    rows are never locked at once.
+    rows are never locked at once. ValidationError where the day is yet to come.
     """
+    _refuse_coming(on)
     gone, refused = [], []
     for delivery in Delivery.objects.filter(van_day=van_day, state=PACKED).order_by("closed_at", "pk"):
         try:

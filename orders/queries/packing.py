@@ -12,7 +12,7 @@ from inventory.models import SECONDS, Lot, Shelf
 from inventory.words import in_pairs
 from orders.documents.parts import candle_facts
 from orders.models import Delivery, DeliveryLine, Order, OrderLine, Paper, SetAside, VanDay
-from orders.models.delivery import PACKED, PACKING
+from orders.models.delivery import PACKING
 from orders.models.order import CONFIRMED
 from orders.packable import why_not_packed
 from orders.queries.book import HAS_UNPACKED

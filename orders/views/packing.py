@@ -95,12 +95,8 @@ def start_packing(request, number):
 def van_day_left(request, day_text):
     van_day = parse_day(day_text)
     form = _day_form(van_day, request.POST)
-    if not form.is_valid():
-        return show_bench(request, van_form=(van_day, form), status=422)
-    gone, refused = packing.van_day_left(van_day=van_day, on=form.cleaned_data["on"], by=request.user)
-    if refused and not gone:
-        for reason in refused:
-            form.add_error("on" if "van" in reason else None, reason)
+    gone, refused = _send_van(form, van_day, request.user) if form.is_valid() else ([], [])
+    if form.errors:
         return show_bench(request, van_form=(van_day, form), status=422)
     if gone:
         messages.success(request, f"{counted(len(gone), 'delivery', 'deliveries')} left: the stock has moved.")
@@ -109,6 +105,18 @@ def van_day_left(request, day_text):
     for reason in refused:
         messages.warning(request, f"Stays here. {reason}")
     return redirect("packing_bench")
+
+
+def _send_van(form: DayLeftForm, van_day, by):
+    """What left and what stays; where nothing may leave, the reasons stand at the form."""
+    try:
+        gone, refused = packing.van_day_left(van_day=van_day, on=form.cleaned_data["on"], by=by)
+    except ValidationError as error:
+        form.add_error(None, error)
+        return [], []
+    if refused and not gone:
+        form.add_error(None, refused)
+    return gone, refused
 
 
 @for_roles("packer")
