@@ -131,10 +131,16 @@ def order_fill(request, number):
     earlier = last_christmas(order, timezone.localdate()) if christmas else last_time(order)
     if earlier is None:
         return _keep(request, order, sent, told=["There is no earlier order of theirs to take rows from."])
-    lines = [line for line in earlier.lines.select_related("candle") if line.pairs]
-    sent.rows = [row for row in sent.rows if not row.blank]
-    sent.rows += [TypedRow(line.candle.code, str(line.pairs)) for line in lines]
-    said = f"{counted(len(lines), 'row')} taken from order {earlier.number} of {earlier.placed_on:%-d %B %Y}."
+    rows = [
+        TypedRow(line.candle.code, str(line.pairs)) for line in earlier.lines.select_related("candle") if line.pairs
+    ]
+    there = {row.shown for row in sent.page_rows()}
+    # Pressed twice it does not double the order.
+    new = [row for row in rows if row not in there]
+    sent.rows = [row for row in sent.rows if not row.blank] + new
+    said = f"{counted(len(new), 'row')} taken from order {earlier.number} of {earlier.placed_on:%-d %B %Y}."
+    if len(new) < len(rows):
+        said += f" {len(rows) - len(new)} stood here already."
     return _keep(request, order, sent, told=[said])
 
 

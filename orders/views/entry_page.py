@@ -96,6 +96,7 @@ class DraftPage:
             "standing": standing_of(order.shop, this_order=total.gross if total else 0, today=today),
             "theirs": self.theirs() if self.stale or order.status != DRAFT else None,
             "taken": order.status != DRAFT,
+            "just_now": self.sent is not None,
             "saved": not (self.stale or (self.sent and (self.sent.row_errors or not self.sent.whole))),
             "now": timezone.localtime(),
         }

@@ -219,7 +219,9 @@ def test_as_last_time_and_as_last_christmas_fill_the_rows(client, draft, ivory, 
     assert f"taken from order {big.number}" in text_of(client.get(response.url))
     send(client, "order_fill", draft, [], fill="last")
     assert kept(draft) == [("RD250", 7)]
-    assert last.pk
+    response = send(client, "order_fill", draft, [("RD250", "7")], fill="last")
+    assert kept(draft) == [("RD250", 7)]
+    assert f"0 rows taken from order {last.number}" in text_of(client.get(response.url))
 
 
 def test_a_shop_without_an_earlier_order_has_nothing_to_fill_from(client, draft):

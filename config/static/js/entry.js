@@ -73,7 +73,7 @@
     sending = true;
     const extra = button.name ? [[button.name, button.value]] : [["paste", form.elements.paste.value]];
     try {
-      const { page, refused } = await post(button.formAction, contents(), form.elements.version.value, extra);
+      const { page, refused } = await post(button.getAttribute("formaction") || form.action, contents(), form.elements.version.value, extra);
       if (!refused && !button.name) form.elements.paste.value = "";
       if (!refused) form.querySelector("details.paste").open = false;
       if (!page.querySelector("#both > *")) byId("rows").replaceChildren(...page.getElementById("rows").childNodes);
