@@ -32,7 +32,11 @@ def make_sent(order: Order, *pairs: int, left_on=date(2026, 11, 20), by=None, lo
         closed_at=timezone.now(),
         left_on=left_on,
     )
-    box = Box.objects.create(delivery=delivery, number=1, kind=BoxKind.objects.first() or make_box_kind())
+    slip = issue_paper(
+        kind="packing slip", shop=order.shop, content={}, issued_on=left_on, by=by, number=f"{note.number}/1"
+    )
+    kind = BoxKind.objects.first() or make_box_kind()
+    box = Box.objects.create(delivery=delivery, number=1, kind=kind, slip=slip)
     lines = list(order.lines.all())
     for line, count in zip(lines, pairs or [line.pairs - line.sent for line in lines], strict=False):
         if count:
