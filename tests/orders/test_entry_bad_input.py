@@ -11,7 +11,7 @@ from django.urls import reverse
 from orders.domain.ordering import Row, save_draft, start_draft
 from orders.models import Order, OrderLine
 from tests.factories import make_address, make_candle, make_person, make_shop
-from tests.orders.test_entry import form_of, kept, send, text_of
+from tests.orders.entry_forms import form_of, kept, send, text_of
 
 pytestmark = pytest.mark.django_db
 
