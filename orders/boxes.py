@@ -3,6 +3,7 @@
 from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
+from functools import cached_property
 
 HEAVY_G = 16_000  # see lifting_caution
 
@@ -30,11 +31,12 @@ class Kind:
         return self.length_mm * self.width_mm * self.height_mm
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Piece:
     """Pairs of one order line from one lot. All pieces of a line are of one candle.
 
-    length_mm of the candle; grams a pair; per_box pairs to the standard box.
+    length_mm of the candle; grams a pair; per_box pairs to the standard box. Each piece is itself only (no comparing
+    by value): packing asks a piece for its place and weight hundreds of thousands of times.
     """
 
     key: Hashable
@@ -44,6 +46,11 @@ class Piece:
     grams: Decimal
     per_box: int
     pairs: int
+
+    @cached_property
+    def centigrams(self) -> int:
+        """Weight of a pair in hundredths of a gram, whole, at least one."""
+        return max(1, int(self.grams * 100))
 
 
 @dataclass

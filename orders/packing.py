@@ -77,7 +77,7 @@ def least_boxes(pieces: Sequence[Piece], kinds: Sequence[Kind]) -> tuple[int, st
         fit = [kind for kind in kinds if kind.length_mm >= length]
         above = "" if len(longer) == len(pieces) else f" of what is {_plain(length)} mm and longer"
         sizes = [(scale.size[piece.per_box], piece.pairs) for piece in longer]
-        weights = [(scale.weight(piece), piece.pairs) for piece in longer]
+        weights = [(piece.centigrams, piece.pairs) for piece in longer]
         bounds.append((_bound(sizes, max(map(scale.capacity, fit))), "volume" + above))
         bounds.append((_bound(weights, max(map(scale.strength, fit))), "weight" + above))
     for line in _lines(pieces):
@@ -130,9 +130,6 @@ class _Scale:
         """What the box may carry, in hundredths of a gram."""
         return max(0, kind.limit_g - kind.tare_g) * 100
 
-    def weight(self, piece: Piece) -> int:
-        return max(1, int(piece.grams * 100))
-
     def empty(self, kind: Kind) -> "_Box":
         return _Box(self, kind)
 
@@ -164,7 +161,7 @@ class _Box:
         self.pieces: dict[Piece, int] = {}
 
     def by_weight(self, piece: Piece) -> int:
-        return self.strength // self.scale.weight(piece)
+        return self.strength // piece.centigrams
 
     def takes(self, piece: Piece) -> int:
         """How many more pairs like these go in."""
@@ -174,7 +171,7 @@ class _Box:
 
     def put(self, piece: Piece, pairs: int) -> None:
         self.room -= self.scale.size[piece.per_box] * pairs
-        self.strength -= self.scale.weight(piece) * pairs
+        self.strength -= piece.centigrams * pairs
         self.pieces[piece] = self.pieces.get(piece, 0) + pairs
 
     def contents(self) -> dict[Hashable, int]:
@@ -196,7 +193,7 @@ def _orders(scale: _Scale, pieces: Sequence[Piece]) -> list[list[list[Piece]]]:
         return sum(scale.size[piece.per_box] * piece.pairs for piece in line)
 
     def weight(line):
-        return sum(scale.weight(piece) * piece.pairs for piece in line)
+        return sum(piece.centigrams * piece.pairs for piece in line)
 
     def density(line):
         return weight(line) / size(line)
@@ -209,7 +206,7 @@ def _orders(scale: _Scale, pieces: Sequence[Piece]) -> list[list[list[Piece]]]:
         sorted(lines, key=lambda line: (line[0].length_mm, size(line)), reverse=True),
         sorted(lines, key=lambda line: (scale.size[line[0].per_box], size(line)), reverse=True),
         sorted(lines, key=size, reverse=True),
-        sorted(lines, key=lambda line: (scale.weight(line[0]), weight(line)), reverse=True),
+        sorted(lines, key=lambda line: (line[0].centigrams, weight(line)), reverse=True),
         by_density,
         [line for line in in_turn if line],
         lines,
