@@ -23,7 +23,7 @@ from orders.domain.releasing import (
     take_over,
     unmark_packed,
 )
-from orders.models import Order, OrderLine
+from orders.models import Order, OrderLine, Shop
 from orders.models.order import CONFIRMED
 
 __all__ = [
@@ -35,6 +35,7 @@ __all__ = [
     "send_promises",
     "set_aside_book",
     "set_aside_order",
+    "sync_shop_wants",
     "sync_wants",
     "take_over",
     "unmark_packed",
@@ -151,3 +152,11 @@ def sync_wants(order: Order) -> None:
     locked = lock_orders([order.pk])
     for row in locked.orders.values():
         sync_lines(row, locked.lines_of(row))
+
+
+@transaction.atomic
+def sync_shop_wants(shop: Shop) -> None:
+    """After a shop's name, town or rank changed: the wants of its open orders copy them, and say so again."""
+    locked = lock_orders(open_orders().filter(shop=shop))
+    for order in locked.orders.values():
+        sync_lines(order, locked.lines_of(order))

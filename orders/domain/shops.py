@@ -1,6 +1,7 @@
 """Shops, their addresses and contacts. Every change grows the shop's version and is put on record."""
 
 from collections.abc import Mapping
+from functools import partial
 
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
@@ -8,6 +9,7 @@ from django.db.models import Model, ProtectedError
 
 from inventory.domain.records import record
 from inventory.domain.versions import check_version
+from orders.domain.setting_aside import sync_shop_wants
 from orders.models import Address, Contact, Order, Shop
 from orders.models.order import CONFIRMED, DRAFT
 
@@ -73,6 +75,8 @@ def change_shop(*, shop: Shop, version: int, fields: Mapping, by) -> Shop:
         shop.version += 1
         shop.save()
         record(subject="shop", subject_id=shop.pk, what="; ".join(changes), by=by)
+        # Once the shop's row is free again: papers lock order, then shop, so orders are not locked from here.
+        transaction.on_commit(partial(sync_shop_wants, shop))
     return shop
 
 

@@ -18,7 +18,7 @@ MOST_COLOURS = 4  # offered beside a line
 
 @dataclass
 class LineStory:
-    """One line as its order's page shows it.
+    """One line as its order's page shows it: `promises` and `sent` name the lot of every pair that has one.
 
     `colours`: (candle, pairs free, pairs of them the line could take); `others`: unpacked pairs of this candle that
     are set aside for other orders; `free`: pairs of it that nobody holds.
@@ -27,6 +27,7 @@ class LineStory:
     line: OrderLine
     cover: Cover
     promises: list[SetAside]
+    sent: list[DeliveryLine]
     colours: list[tuple[Candle, int, int]]
     others: int
     free: int
@@ -35,9 +36,11 @@ class LineStory:
 def story_of_lines(order: Order) -> list[LineStory]:
     """The order's lines with their lots, what is free of the candle, of other colours, and what others hold."""
     promises = SetAside.objects.select_related("lot").order_by("lot__made_on", "lot")
+    gone = DeliveryLine.objects.filter(movement__isnull=False).select_related("lot").order_by("pk")
     lines = list(
         order.lines.select_related("candle__colour", "candle__wax").prefetch_related(
-            Prefetch("promises", queryset=promises, to_attr="held")
+            Prefetch("promises", queryset=promises, to_attr="held"),
+            Prefetch("delivery_lines", queryset=gone, to_attr="gone"),
         )
     )
     lacking = [line for line in lines if order.status == CONFIRMED and cover_of_line(line).open]
@@ -49,6 +52,7 @@ def story_of_lines(order: Order) -> list[LineStory]:
             line,
             cover_of_line(line),
             line.held,
+            line.gone,
             colours.get(line.pk, []),
             others.get(line.candle_id, 0),
             free.get(line.candle_id, 0),

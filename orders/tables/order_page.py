@@ -20,7 +20,7 @@ class LineTable(tables.Table):
     candle = tables.TemplateColumn(template_name="orders/cells/line_candle.html")
     pairs = tables.Column(accessor="line__pairs", attrs=RIGHT)
     cover = tables.TemplateColumn(template_name="orders/cells/line_cover.html")
-    lots = tables.TemplateColumn(template_name="orders/cells/line_lots.html", verbose_name="Set aside from")
+    lots = tables.TemplateColumn(template_name="orders/cells/line_lots.html", verbose_name="From lots")
     price = tables.Column("Price a pair", accessor="line__price", attrs=RIGHT)
     acts = tables.TemplateColumn(
         template_name="orders/cells/line_acts.html",
@@ -83,7 +83,7 @@ class DeliveryTable(tables.Table):
 class StoryTable(tables.Table):
     caption = "Who did what when"
     at = tables.DateTimeColumn(verbose_name="When", format="j M Y H:i", attrs=DATE)
-    person = tables.Column("Who")
+    person = tables.Column("Who", attrs={"td": {"class": "nowrap"}})
     what = tables.Column("What")
 
     class Meta:

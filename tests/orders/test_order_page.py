@@ -9,6 +9,7 @@ from django.utils import timezone
 from orders.domain.setting_aside import set_aside_order
 from orders.models import Order, SetAside
 from tests.factories import make_box_kind, make_candle, make_colour, make_lot, make_order, make_shop, make_van_days
+from tests.factories.sent import make_sent
 from tests.orders.order_pages import page, text
 from tests.recount import recount
 
@@ -124,6 +125,14 @@ def test_a_covered_order_can_be_packed_from_its_page(packer, order):
     assert "To its boxes" in html
     assert "Start packing" not in html
     assert "36 packed" in html
+
+
+def test_what_has_left_names_its_lot_and_papers(packer, order):
+    delivery = make_sent(order, 12)
+    html = text(packer.get(page("order", order)))
+    assert "</a> 12 sent" in html
+    assert f'href="{delivery.get_absolute_url()}"' in html
+    assert f'href="{delivery.note.get_absolute_url()}"' in html
 
 
 def test_why_an_order_cannot_be_packed_is_said(packer, order):

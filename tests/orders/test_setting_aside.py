@@ -16,6 +16,7 @@ from orders.domain.setting_aside import (
     take_over,
     unmark_packed,
 )
+from orders.domain.shops import change_shop
 from orders.models import SetAside
 from production.models import Want
 from tests.factories import make_candle, make_lot, make_order, make_person, make_shop
@@ -232,3 +233,13 @@ def test_wants_follow_the_line():
     sync_wants(order)
     assert not Want.objects.exists()
     assert order.lines.get().want_id is None
+
+
+def test_wants_follow_the_shop(django_capture_on_commit_callbacks):
+    shop, owner = make_shop(rank=5), make_person()
+    order = order_of(make_candle(), 36, shop=shop)
+    sync_wants(order)
+    with django_capture_on_commit_callbacks(execute=True):
+        change_shop(shop=shop, version=shop.version, fields={"name": "Ossel Gifts", "rank": 1}, by=owner)
+    want = Want.objects.get()
+    assert (want.for_whom, want.rank) == (f"Ossel Gifts, {shop.town}", 1)
