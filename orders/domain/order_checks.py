@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from inventory.models import Candle
+from inventory.words import day
 from orders import money
 from orders.models import MOST_PAIRS, Address, Order, Shop
 
@@ -26,9 +27,9 @@ def check_ship_by(ship_by: date | None) -> None:
     if ship_by is None:
         raise ValidationError({"ship_by": "When must it leave? Give a ship-by date."})
     if ship_by < today:
-        raise ValidationError({"ship_by": f"{ship_by:%-d %B %Y} is past. The earliest is today."})
+        raise ValidationError({"ship_by": f"{day(ship_by)} is past. The earliest is today."})
     if ship_by > furthest_day(today):
-        raise ValidationError({"ship_by": f"Too far ahead: at the latest {furthest_day(today):%-d %B %Y}."})
+        raise ValidationError({"ship_by": f"Too far ahead: at the latest {day(furthest_day(today))}."})
 
 
 def check_reference(reference: str, shop: Shop) -> None:

@@ -141,7 +141,12 @@ def confirm_order(*, order: Order, version: int, by) -> Order:
     order.version += 1
     order.save()
     pairs = sum(line.pairs for line in lines)
-    record(subject="order", subject_id=order.pk, what=f"Confirmed: {pairs:,} pairs by {order.ship_by:%-d %B}.", by=by)
+    record(
+        subject="order",
+        subject_id=order.pk,
+        what=f"Confirmed: {pairs:,} pairs by {order.ship_by.day} {order.ship_by:%B}.",
+        by=by,
+    )
     sync_wants(order)
     return order
 

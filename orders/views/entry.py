@@ -16,7 +16,7 @@ from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.domain.versions import StaleVersion
-from inventory.words import counted, in_pairs
+from inventory.words import counted, day, in_pairs
 from orders.domain.ordering import confirm_order, discard_draft, save_draft, start_draft
 from orders.forms.entry import PasteForm, StartForm, VersionForm
 from orders.models import Order, Shop
@@ -138,7 +138,7 @@ def order_fill(request, number):
     # Pressed twice it does not double the order.
     new = [row for row in rows if row not in there]
     sent.rows = [row for row in sent.rows if not row.blank] + new
-    said = f"{counted(len(new), 'row')} taken from order {earlier.number} of {earlier.placed_on:%-d %B %Y}."
+    said = f"{counted(len(new), 'row')} taken from order {earlier.number} of {day(earlier.placed_on)}."
     if len(new) < len(rows):
         said += f" {len(rows) - len(new)} stood here already."
     return _keep(request, order, sent, told=[said])
@@ -161,7 +161,7 @@ def order_confirm(request, number):
         sent.put_errors(error)
         return DraftPage(order, sent).render(request, status=REFUSED)
     pairs = sum(line.pairs for line in order.lines.all())
-    messages.success(request, f"Order {number} is taken: {in_pairs(pairs)} by {order.ship_by:%-d %B %Y}.")
+    messages.success(request, f"Order {number} is taken: {in_pairs(pairs)} by {day(order.ship_by)}.")
     return redirect("order", number)
 
 
