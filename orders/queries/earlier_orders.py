@@ -63,10 +63,7 @@ def sensible_ship_by(today: date) -> date:
 
 
 def standing_of(shop: Shop, *, this_order: Decimal, today: date) -> Standing:
-    """Invoices issued and not cancelled, and goods of confirmed orders that stand on no invoice yet (without VAT).
-
-    Payments are not in this book yet, so a paid invoice still counts.
-    """
+    """Invoices not yet due (see Credit), and goods of confirmed orders that stand on no invoice yet (without VAT)."""
     lines = OrderLine.objects.filter(order__shop=shop, order__status__in=(CONFIRMED, DONE)).select_related("order")
     billed = InvoiceLine.objects.filter(order_line=OuterRef("pk"), invoice__paper__cancellation__isnull=True)
     billed = billed.order_by().values("order_line").annotate(sum=Sum("pairs"))

@@ -27,7 +27,11 @@ def orders_of(shop: Shop) -> QuerySet[Order]:
 
 @dataclass(frozen=True)
 class Credit:
-    """Gross amounts of a shop's invoices in GBP. `open` counts against the credit limit."""
+    """Gross amounts of a shop's invoices in GBP: `open` are those not yet due, which count against the limit.
+
+    The book keeps no payments yet. Counting every invoice ever issued would put each good customer over its limit in
+    time; so one past its day is taken as settled or in the owner's hands (a stop is set by him), and is shown apart.
+    """
 
     invoices: int
     open: Decimal
@@ -40,9 +44,11 @@ class Credit:
 
 
 def credit_of(shop: Shop, today: date) -> Credit:
-    """Every invoice issued and not cancelled; overdue from the day after it was due."""
+    """Every invoice issued and not cancelled; `overdue`, from the day after it was due, is no part of `open`."""
     found = Invoice.objects.filter(shop=shop, paper__cancellation__isnull=True).aggregate(
-        invoices=Count("pk"), open=Sum("gross"), overdue=Sum("gross", filter=Q(due_on__lt=today))
+        invoices=Count("pk"),
+        open=Sum("gross", filter=Q(due_on__gte=today)),
+        overdue=Sum("gross", filter=Q(due_on__lt=today)),
     )
     nought = Decimal("0.00")
     pence = {name: (found[name] or nought).quantize(nought) for name in ("open", "overdue")}

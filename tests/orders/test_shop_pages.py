@@ -106,7 +106,7 @@ def test_the_page_tells_all_and_keeps_money_from_the_packer(client_for):
     url = shop.get_absolute_url()
     page = client_for("bookkeeper").get(url).content.decode()
     for said in (
-        "has 1 open order and 0.00 in open invoices",
+        "has 1 open order and 0.00 in invoices not yet due",
         "Rear door.",
         "4 Tanner Row",
         "XM-1",

@@ -160,17 +160,18 @@ def test_invoices_go_to_the_invoice_address_where_there_is_one(owner):
     assert invoice_address_of(make_shop(address=False)) is None
 
 
-def test_credit_counts_every_invoice_and_what_is_past_its_day():
+def test_credit_counts_what_is_not_yet_due_and_shows_what_is_past_its_day():
     make_workshop(vat_number="")
     shop = make_shop(credit_limit=Decimal("100"))
     for issued_on in (date(2026, 11, 20), date(2026, 12, 1)):
         delivery = make_sent(make_order(shop))
         issue_invoice(shop=shop, delivery_ids=[delivery.pk], issued_on=issued_on, by=make_person())
-    credit = credit_of(shop, date(2026, 12, 21))
-    assert (credit.invoices, credit.open, credit.overdue, credit.over) == (
-        2,
-        Decimal("105.60"),
-        Decimal("52.80"),
-        True,
-    )
+    one, none = Decimal("52.80"), Decimal("0.00")
+    for day, still_open, overdue, over in (
+        (date(2026, 12, 20), 2 * one, none, True),
+        (date(2026, 12, 21), one, one, False),
+        (date(2027, 1, 1), none, 2 * one, False),
+    ):
+        credit = credit_of(shop, day)
+        assert (credit.invoices, credit.open, credit.overdue, credit.over) == (2, still_open, overdue, over)
     assert not credit_of(make_shop(), date(2026, 12, 21)).over
