@@ -92,7 +92,7 @@ class CandleBook:
             return PageRow(n, typed, candle=self.by_code[part.code], pairs=part.pairs, boxes=part.boxes)
         named = typed.candle.strip().upper()
         # A candle already named needs its pairs, not to be offered again.
-        nearest = [self.by_code[code] for code in part.nearest[:4] if code != named]
+        nearest = [self.by_code[code] for code in part.nearest if code != named]
         return PageRow(n, typed, why=part.why, nearest=nearest)
 
 

@@ -117,7 +117,7 @@ def order_paste(request, number):
     said = f"{counted(len(reading.rows), 'row')} read"
     if reading.doubts:
         said += f", {len(reading.doubts)} to look at: they are kept below, with the nearest candles"
-    told = [f"{said}.", *reading.told]
+    told = [f"{said}.", *(sentence.rstrip(".") + "." for sentence in reading.told)]
     told += [f"Left out, line {part.line}: “{part.text}”. {part.why}" for part in reading.left_out]
     return _keep(request, order, sent, told=told)
 
@@ -196,8 +196,8 @@ def _keep(request, order: Order, sent: Sent, told: list[str] = ()):
     """Save and show the draft again: by a redirect, or at once where a script asked or something is to be said."""
     if refused := _save(request, order, sent):
         return refused
-    for sentence in told:
-        messages.info(request, sentence)
+    if told:
+        messages.info(request, " ".join(told))
     order = get_draft(order.number)
     if sent.header.errors or request.headers.get("X-Draft"):
         status = REFUSED if sent.header.errors else 200
