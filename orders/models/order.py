@@ -32,7 +32,8 @@ class Order(models.Model):
     carriage = models.DecimalField(max_digits=6, decimal_places=2, default=0)
     carriage_free_above = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
     complete_only = models.BooleanField(default=False)
-    # Pasted or typed rows not yet understood: [{"text": ..., "why": ...}]; kept with the draft so nothing is lost.
+    # Pasted or typed rows not yet understood, kept with the draft so nothing is lost: [{"at": place among the rows,
+    # "text": the candle as typed, "pairs": as typed, "line": what was pasted, "why": what is wrong with it}].
     unread = models.JSONField(default=list, blank=True)
     placed_on = models.DateField()
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
