@@ -7,6 +7,7 @@ import django_tables2 as tables
 from django.utils import timezone
 from django.utils.html import format_html
 
+from inventory.models import SECONDS
 from inventory.tables.stockroom import DATE, RIGHT, SOFT
 from orders.cover_svg import draw_cover
 from orders.models import Order
@@ -33,8 +34,9 @@ class BookTable(tables.Table):
     def entries(self):
         return entries(row.record for row in self.paginated_rows)
 
-    def render_shop(self, value):
-        return format_html("{}, <small>{}</small>", value.name, value.town)
+    def render_shop(self, value, record):
+        mark = format_html(" <b>{}</b>", "Seconds") if record.grade == SECONDS else ""
+        return format_html("{}, <small>{}</small>{}", value.name, value.town, mark)
 
     def render_ship_by(self, value):
         return short_day(value, timezone.localdate())

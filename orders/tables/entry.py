@@ -85,7 +85,7 @@ class DraftTable(tables.Table):
         empty_text = "No draft is waiting."
 
     def render_shop(self, record):
-        seconds = format_html(" <b>Seconds</b>") if record.grade == "seconds" else ""
+        seconds = format_html(" <b>{}</b>", "Seconds") if record.grade == "seconds" else ""
         return format_html("{}{}", record.shop, seconds)
 
     def render_pairs(self, value):

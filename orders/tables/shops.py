@@ -2,6 +2,7 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
+from inventory.models import SECONDS
 from inventory.tables.stockroom import DATE, RIGHT
 from orders.models import Address, Contact, Order, Paper, Shop
 
@@ -49,6 +50,9 @@ class ShopOrdersTable(tables.Table):
         fields = ("number", "placed_on", "ship_by", "pairs", "reference", "status")
         orderable = False
         empty_text = "No order yet."
+
+    def render_status(self, value, record):
+        return format_html("{}, <b>{}</b>", value, "Seconds") if record.grade == SECONDS else value
 
 
 class ShopPapersTable(tables.Table):

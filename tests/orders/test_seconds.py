@@ -133,3 +133,12 @@ def test_the_shelf_belongs_to_the_packer(client, client_for):
     assert client_for("dipper").get(reverse("seconds_shelf")).status_code == 403
     assert client_for("bookkeeper").post(reverse("seconds_sell")).status_code == 403
     assert client.get(reverse("seconds_sell")).status_code == 405
+
+
+def test_an_order_of_seconds_is_marked_wherever_it_is_listed(client, ivory):
+    shop = make_shop()
+    order = sell_seconds(shop=shop, submission=uuid.uuid4(), rows=[Row(ivory, 9)], by=client.person)
+    assert "<b>Seconds</b>" in text_of(client.get(reverse("order_new")))
+    confirm_order(order=order, version=order.version, by=client.person)
+    urls = [reverse("order_book"), reverse("order", args=[order.number]), reverse("shop", args=[shop.pk])]
+    assert all("<b>Seconds</b>" in text_of(client.get(url)) for url in urls)
