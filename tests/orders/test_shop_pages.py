@@ -111,7 +111,7 @@ def test_the_page_tells_all_and_keeps_money_from_the_packer(client_for):
         "4 Tanner Row",
         "XM-1",
         "500.00",
-        "the book keeps",
+        "this counts against the limit",
     ):
         assert said.lower() in page.lower()
     assert order.get_absolute_url() in page
