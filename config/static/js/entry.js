@@ -40,6 +40,9 @@
     return { page, refused: response.status === 422 };
   }
 
+  // Refused as a whole, or standing against another hand's rows: what is typed here lies nowhere else.
+  const isKept = (page) => !page.querySelector("#row-errors > *, #both > *");
+
   async function save(force = false) {
     clearTimeout(timer);
     if (blocked) return;
@@ -52,7 +55,7 @@
       const { page } = await post(form.action, sent.text, sent.version);
       failed = null;
       wait = 1000;
-      kept = sent.text;
+      if (isKept(page)) kept = sent.text;
       take(page, new URLSearchParams(sent.text));
     } catch (error) {
       failed = sent;
@@ -79,8 +82,8 @@
       if (!page.querySelector("#both > *")) byId("rows").replaceChildren(...page.getElementById("rows").childNodes);
       byId("messages").replaceWith(page.getElementById("messages"));
       list.upgrade();
-      kept = contents();
-      take(page, new URLSearchParams(kept));
+      if (isKept(page)) kept = contents();
+      take(page, new URLSearchParams(contents()));
       focusOn(rows().find((row) => row.classList.contains("doubt")) || blankRow());
     } catch {
       say("Not done: no line to the book. Press the button again in a moment.");
