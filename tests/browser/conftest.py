@@ -4,6 +4,7 @@ import os
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 from config.machine import CHROMIUM, find_chromium
 
@@ -21,6 +22,7 @@ WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 HERE = Path(__file__).parent
 REFUSED = 422  # a refused form is part of the work, not trouble
 
+expect.set_options(timeout=30_000)
 os.environ.setdefault("DJANGO_LIVE_TEST_SERVER_ADDRESS", "127.0.0.1")
 
 
@@ -59,7 +61,8 @@ def page(live_server, browser, trouble):
     context = browser.new_context(
         base_url=live_server.url, viewport={"width": 1280, "height": 900}, locale="en-GB", timezone_id="Europe/London"
     )
-    context.set_default_timeout(10_000)
+    # Generous: a machine with two cores may be busy with another worker's browser.
+    context.set_default_timeout(30_000)
     page = context.new_page()
     watch(page, trouble)
     yield page

@@ -62,16 +62,16 @@ def test_refused_forms_pass_axe(page, check_axe):
     for password in ("not-it-9", PASSWORD):
         page.get_by_label("Sign-in name").fill("ann")
         page.get_by_label("Password").fill(password)
-        page.keyboard.press("Enter")
-        page.wait_for_load_state()
+        with page.expect_navigation():
+            page.keyboard.press("Enter")
         if password != PASSWORD:
             check_axe(page)
     for address in ("/set-up/shelves/", "/set-up/people/new/", "/change-hands/"):
         page.goto(address)
         # The browser's own checks would stop an empty form; the server's are what is looked at.
         page.eval_on_selector_all("main form", "forms => forms.forEach(form => { form.noValidate = true })")
-        page.locator("main button.solid").click()
-        page.wait_for_load_state()
+        with page.expect_navigation():
+            page.locator("main button.solid").click()
         assert page.locator(".refusal").count() == 1
         check_axe(page)
 
