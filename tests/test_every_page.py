@@ -1,0 +1,67 @@
+"""Every address for every role: no error page for anybody, the sign-in for strangers, a refusal for the wrong role."""
+
+import pytest
+from django.urls import resolve
+
+from config.roles import ROLES
+from tests.every_page import every_address
+from tests.factories import make_person
+
+pytestmark = pytest.mark.django_db
+
+OPEN_TO_ALL = {"sign_in"}
+NO_ERROR = {200, 302, 303, 403, 404, 405}
+
+
+def test_each_address_answers_each_role_without_an_error(client_for):
+    _, addresses = every_address()
+    clients = {role: client_for(person=make_person(role)) for role in ROLES}
+    wrong = []
+    for name, address in addresses.items():
+        for role, client in clients.items():
+            status = client.get(address).status_code
+            if status not in NO_ERROR:
+                wrong.append(f"{role} GET {name}: {status}")
+            if role == "owner" and status in {403, 404}:
+                wrong.append(f"owner is refused {name}: {status}")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_each_address_refuses_the_roles_it_does_not_name(client_for):
+    _, addresses = every_address()
+    clients = {role: client_for(person=make_person(role)) for role in ROLES if role != "owner"}
+    let_in = []
+    for name, address in addresses.items():
+        view = resolve(address.split("?")[0]).func
+        roles = getattr(view, "roles", None)
+        for role, client in clients.items():
+            if roles is None or role in roles:
+                continue
+            for method in (client.get, client.post):
+                if (status := method(address).status_code) not in {403, 405}:
+                    let_in.append(f"{role} {method.__name__} {name}: {status}")
+    assert not let_in, "\n".join(let_in)
+
+
+def test_strangers_are_sent_to_the_sign_in(client):
+    _, addresses = every_address()
+    for name, address in addresses.items():
+        if name in OPEN_TO_ALL:
+            continue
+        assert client.get(address).status_code in {302, 405}, name
+        # A stranger's form is kept through the sign-in and does nothing before it.
+        assert client.post(address, {"pairs": "1"}).status_code in {403, 405, 302}, name
+
+
+def test_empty_posts_change_nothing_and_break_nothing(client_for):
+    season, addresses = every_address()
+    client = client_for(person=season.by)
+    skip = {"sign_out"}
+    wrong = []
+    for name, address in addresses.items():
+        if name in skip:
+            continue
+        status = client.post(address, {}).status_code
+        if status >= 500:
+            wrong.append(f"{name}: {status}")
+    assert not wrong, "\n".join(wrong)
