@@ -2,45 +2,20 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
-from django.core.exceptions import ValidationError
 
 from inventory.models import Workshop
 from orders.audit import invoices as audit
-from orders.domain.invoicing import issue_invoice
-from orders.models import Paper, VatRate
-from tests.factories import make_address, make_candle, make_order, make_person, make_shop, make_workshop
+from orders.models import VatRate
+from tests.factories import make_address, make_candle, make_order, make_shop, make_workshop
 from tests.factories.sent import make_sent
+from tests.orders.invoices import LEFT, TODAY, issue, make_invoiced_shop, sell
 
 pytestmark = pytest.mark.django_db
-LEFT, TODAY = date(2026, 11, 20), date(2026, 11, 25)
 
 
 @pytest.fixture
-def house():
-    return make_workshop()
-
-
-@pytest.fixture
-def shop(house):
-    return make_shop(carriage=Decimal("8.50"), carriage_free_above=Decimal("250"), discount=Decimal("5"))
-
-
-def sell(shop, *pairs, price="4.75", left_on=LEFT, vat_class="standard", sent=(), **fields):
-    candles = [make_candle(trade_price=Decimal(price), vat_class=vat_class) for _ in pairs]
-    order = make_order(shop, list(zip(candles, pairs, strict=True)), **fields)
-    return order, make_sent(order, *sent, left_on=left_on)
-
-
-def issue(shop, *deliveries, issued_on=TODAY, **more):
-    by = more.pop("by", None) or make_person("bookkeeper")
-    return issue_invoice(shop=shop, delivery_ids=[d.pk for d in deliveries], issued_on=issued_on, by=by, **more)
-
-
-def refusal(shop, *deliveries, **more):
-    with pytest.raises(ValidationError) as refused:
-        issue(shop, *deliveries, **more)
-    assert not Paper.objects.filter(kind="invoice").exists()
-    return " ".join(refused.value.messages)
+def shop():
+    return make_invoiced_shop()
 
 
 def test_an_invoice_has_every_figure_and_re_adds(shop):
@@ -181,8 +156,8 @@ def test_seconds_are_marked(shop):
         ({"pro_forma_first": True}, "before we send: £116.80 is due now, 25 November 2026"),
     ],
 )
-def test_the_terms_sentence_names_the_due_day(house, fields, says):
-    Workshop.objects.update(vat_number="")
+def test_the_terms_sentence_names_the_due_day(fields, says):
+    make_workshop(vat_number="")
     shop = make_shop(discount=Decimal("5"), carriage=Decimal("8.50"), **fields)
     _, delivery = sell(shop, 24)
     assert says in issue(shop, delivery).paper.content["terms"]

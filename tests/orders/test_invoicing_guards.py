@@ -1,5 +1,4 @@
 from datetime import date
-from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -9,39 +8,16 @@ from inventory.models import Record, Workshop
 from orders.domain.invoicing import AlreadyInvoiced, draft_invoice, figures_of, issue_invoice
 from orders.domain.papers import paper_pdf
 from orders.models import Invoice, InvoicedDelivery, Paper, PaperFile, Series, VatRate
-from tests.factories import make_candle, make_order, make_person, make_shop, make_workshop
+from tests.factories import make_order, make_person, make_shop
 from tests.factories.sent import make_sent
+from tests.orders.invoices import TODAY, issue, make_invoiced_shop, refusal, sell
 
 pytestmark = pytest.mark.django_db
-LEFT, TODAY = date(2026, 11, 20), date(2026, 11, 25)
 
 
 @pytest.fixture
-def house():
-    return make_workshop()
-
-
-@pytest.fixture
-def shop(house):
-    return make_shop(carriage=Decimal("8.50"), carriage_free_above=Decimal("250"), discount=Decimal("5"))
-
-
-def sell(shop, *pairs, price="4.75", left_on=LEFT, vat_class="standard", sent=(), **fields):
-    candles = [make_candle(trade_price=Decimal(price), vat_class=vat_class) for _ in pairs]
-    order = make_order(shop, list(zip(candles, pairs, strict=True)), **fields)
-    return order, make_sent(order, *sent, left_on=left_on)
-
-
-def issue(shop, *deliveries, issued_on=TODAY, **more):
-    by = more.pop("by", None) or make_person("bookkeeper")
-    return issue_invoice(shop=shop, delivery_ids=[d.pk for d in deliveries], issued_on=issued_on, by=by, **more)
-
-
-def refusal(shop, *deliveries, **more):
-    with pytest.raises(ValidationError) as refused:
-        issue(shop, *deliveries, **more)
-    assert not Paper.objects.filter(kind="invoice").exists()
-    return " ".join(refused.value.messages)
+def shop():
+    return make_invoiced_shop()
 
 
 def test_what_was_invoiced_cannot_be_invoiced_again(shop):
