@@ -1,6 +1,8 @@
 """What the tests of an order's pages start from. Read before Django is set up, so the house is imported within."""
 
+import uuid
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.utils import timezone
@@ -23,3 +25,26 @@ def order(packer):
     order = make_order(lines=[(candle, 48)], ship_by=day, shop=make_shop(name="Ossel Gifts", other_colour="yes"))
     set_aside_order(order=order, by=packer.person)
     return order
+
+
+@pytest.fixture
+def ivory():
+    from tests.factories import make_candle
+
+    return make_candle(code="IV250", name="Ivory taper 250 x 22", trade_price=Decimal("2.20"))
+
+
+@pytest.fixture
+def red():
+    from tests.factories import make_candle
+
+    return make_candle(code="RD250", name="Winter red taper 250 x 22", trade_price=Decimal("2.40"))
+
+
+@pytest.fixture
+def draft(packer):
+    """An order of The Lamp Room, begun by the packer and still without a row."""
+    from orders.domain.ordering import start_draft
+    from tests.factories import make_shop
+
+    return start_draft(shop=make_shop(name="The Lamp Room"), submission=uuid.uuid4(), by=packer.person)

@@ -17,19 +17,9 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def client(client_for):
-    return client_for("packer")
-
-
-@pytest.fixture
-def ivory():
-    return make_candle(code="IV250", name="Ivory taper 250 x 22")
-
-
-@pytest.fixture
-def draft(client, ivory):
-    order = start_draft(shop=make_shop(), submission=uuid.uuid4(), by=client.person)
-    return save_draft(order=order, version=1, header={"reference": "kept"}, rows=[Row(ivory, 24)], by=client.person)
+def draft(packer, ivory):
+    order = start_draft(shop=make_shop(), submission=uuid.uuid4(), by=packer.person)
+    return save_draft(order=order, version=1, header={"reference": "kept"}, rows=[Row(ivory, 24)], by=packer.person)
 
 
 # --- the header
@@ -51,9 +41,9 @@ def draft(client, ivory):
     ],
 )
 @pytest.mark.parametrize("name", ["order_save", "order_confirm"])
-def test_a_bad_header_is_told_at_its_field(client, draft, name, case):
+def test_a_bad_header_is_told_at_its_field(packer, draft, name, case):
     field, value, words = case
-    response = send(client, name, draft, [("IV250", "24")], **{field: value})
+    response = send(packer, name, draft, [("IV250", "24")], **{field: value})
     page = text_of(response)
     assert response.status_code == 422
     assert words in page
@@ -64,9 +54,9 @@ def test_a_bad_header_is_told_at_its_field(client, draft, name, case):
     assert (draft.status, draft.reference) == ("draft", "kept")
 
 
-def test_somebody_elses_address_is_refused(client, draft):
+def test_somebody_elses_address_is_refused(packer, draft):
     foreign = make_address(make_shop(address=False))
-    response = send(client, "order_save", draft, deliver_to=foreign.pk)
+    response = send(packer, "order_save", draft, deliver_to=foreign.pk)
     assert (response.status_code, "not one of the available choices" in text_of(response)) == (422, True)
 
 
@@ -91,8 +81,8 @@ def test_somebody_elses_address_is_refused(client, draft):
         ("24 IV250 12", "", "How many pairs?"),
     ],
 )
-def test_a_row_that_cannot_be_taken_is_kept_and_told(client, draft, code, pairs, why):
-    response = send(client, "order_save", draft, [("IV250", "6"), (code, pairs)], live=True)
+def test_a_row_that_cannot_be_taken_is_kept_and_told(packer, draft, code, pairs, why):
+    response = send(packer, "order_save", draft, [("IV250", "6"), (code, pairs)], live=True)
     page = text_of(response)
     assert response.status_code == 200
     assert why in page or code == "24 IV250 12"
@@ -101,33 +91,33 @@ def test_a_row_that_cannot_be_taken_is_kept_and_told(client, draft, code, pairs,
     assert kept(draft) == [("IV250", 6)]
     (row,) = draft.unread
     assert (row["text"], row["pairs"]) == (code, pairs)
-    assert send(client, "order_confirm", draft, [("IV250", "6"), (code, pairs)]).status_code == 422
+    assert send(packer, "order_confirm", draft, [("IV250", "6"), (code, pairs)]).status_code == 422
 
 
-def test_a_nul_byte_in_a_row_is_left_out(client, draft):
-    send(client, "order_save", draft, [("IV\x00250", "2\x004")])
+def test_a_nul_byte_in_a_row_is_left_out(packer, draft):
+    send(packer, "order_save", draft, [("IV\x00250", "2\x004")])
     assert kept(draft) == [("IV250", 24)]
 
 
-def test_a_candle_twice_is_allowed_and_said(client, draft):
-    response = send(client, "order_save", draft, [("IV250", "6"), ("IV250", "12")], live=True)
+def test_a_candle_twice_is_allowed_and_said(packer, draft):
+    response = send(packer, "order_save", draft, [("IV250", "6"), ("IV250", "12")], live=True)
     assert kept(draft) == [("IV250", 6), ("IV250", 12)]
     assert "also in row 2" in text_of(response)
 
 
-def test_a_candle_gone_from_the_catalogue_is_said_and_kept(client, draft, ivory):
+def test_a_candle_gone_from_the_catalogue_is_said_and_kept(packer, draft, ivory):
     ivory.active = False
     ivory.save()
-    assert "IV250 is no longer in the catalogue." in text_of(client.get(draft.get_absolute_url()))
-    response = send(client, "order_confirm", draft, [("IV250", "24")])
+    assert "IV250 is no longer in the catalogue." in text_of(packer.get(draft.get_absolute_url()))
+    response = send(packer, "order_confirm", draft, [("IV250", "24")])
     assert response.status_code == 422
     draft.refresh_from_db()
     assert [row["text"] for row in draft.unread] == ["IV250"]
 
 
-def test_a_total_that_would_not_fit_is_refused_and_typed_rows_stay(client, draft):
+def test_a_total_that_would_not_fit_is_refused_and_typed_rows_stay(packer, draft):
     make_candle(code="DEAR", name="Gold taper", trade_price=Decimal("999999.99"))
-    response = send(client, "order_save", draft, [("DEAR", "100000")])
+    response = send(packer, "order_save", draft, [("DEAR", "100000")])
     page = text_of(response)
     assert response.status_code == 422
     assert "more than this book can invoice" in page
@@ -136,16 +126,16 @@ def test_a_total_that_would_not_fit_is_refused_and_typed_rows_stay(client, draft
     assert kept(draft) == [("IV250", 24)]
 
 
-def test_too_many_rows_are_refused_and_stay(client, draft):
-    response = send(client, "order_save", draft, [("IV250", "1")] * 401)
+def test_too_many_rows_are_refused_and_stay(packer, draft):
+    response = send(packer, "order_save", draft, [("IV250", "1")] * 401)
     assert response.status_code == 422
     assert "At most 400 rows" in text_of(response)
     assert response.content.count(b'value="IV250"') >= 401
     assert kept(draft) == [("IV250", 24)]
 
 
-def test_columns_of_different_length_lose_nothing(client, draft):
-    send(client, "order_save", draft, code=["IV250", "IV250"], pairs=["6"], line=[])
+def test_columns_of_different_length_lose_nothing(packer, draft):
+    send(packer, "order_save", draft, code=["IV250", "IV250"], pairs=["6"], line=[])
     draft.refresh_from_db()
     assert kept(draft) == [("IV250", 6)]
     assert draft.unread[0]["text"] == "IV250"
@@ -154,13 +144,13 @@ def test_columns_of_different_length_lose_nothing(client, draft):
 @pytest.mark.parametrize(
     "act", [{"pick": "99:IV250"}, {"pick": "x"}, {"pick": "0:"}, {"strike": "-1"}, {"strike": "²"}]
 )
-def test_an_act_on_no_row_changes_nothing(client, draft, act):
-    assert send(client, "order_save", draft, [("IV250", "24")], **act).status_code == 302
+def test_an_act_on_no_row_changes_nothing(packer, draft, act):
+    assert send(packer, "order_save", draft, [("IV250", "24")], **act).status_code == 302
     assert kept(draft) == [("IV250", 24)]
 
 
-def test_an_unknown_candle_picked_by_hand_is_a_row_to_look_at(client, draft):
-    send(client, "order_save", draft, [("IV250", "24")], pick="0:NONE1")
+def test_an_unknown_candle_picked_by_hand_is_a_row_to_look_at(packer, draft):
+    send(packer, "order_save", draft, [("IV250", "24")], pick="0:NONE1")
     draft.refresh_from_db()
     assert (kept(draft), draft.unread[0]["text"]) == ([], "NONE1")
 
@@ -172,8 +162,8 @@ def test_an_unknown_candle_picked_by_hand_is_a_row_to_look_at(client, draft):
     ("block", "words"),
     [("", "This field is required"), ("x" * 200_001, "at most 200000 characters"), ("a\x00b", "Null characters")],
 )
-def test_a_paste_that_cannot_be_read_is_told_and_kept(client, draft, block, words):
-    response = send(client, "order_paste", draft, [("IV250", "7")], paste=block)
+def test_a_paste_that_cannot_be_read_is_told_and_kept(packer, draft, block, words):
+    response = send(packer, "order_paste", draft, [("IV250", "7")], paste=block)
     page = text_of(response)
     assert response.status_code == 422
     assert words in page
@@ -181,15 +171,15 @@ def test_a_paste_that_cannot_be_read_is_told_and_kept(client, draft, block, word
     assert kept(draft) == [("IV250", 24)]
 
 
-def test_a_paste_of_too_many_rows_is_refused_whole(client, draft):
-    response = send(client, "order_paste", draft, [("IV250", "7")], paste="IV250 1\n" * 500)
+def test_a_paste_of_too_many_rows_is_refused_whole(packer, draft):
+    response = send(packer, "order_paste", draft, [("IV250", "7")], paste="IV250 1\n" * 500)
     assert (response.status_code, "At most 400 rows" in text_of(response)) == (422, True)
     assert kept(draft) == [("IV250", 24)]
 
 
-def test_a_paste_of_nonsense_is_all_kept(client, draft):
+def test_a_paste_of_nonsense_is_all_kept(packer, draft):
     block = "\n".join(["😀 candles", "=cmd|' /C calc'!A0", "'; drop table", "\u202e24 IV250", "1e9 IV250"])
-    send(client, "order_paste", draft, paste=block)
+    send(packer, "order_paste", draft, paste=block)
     draft.refresh_from_db()
     assert [row["line"] for row in draft.unread] == [line.strip() for line in block.splitlines()]
 
@@ -199,15 +189,15 @@ def test_a_paste_of_nonsense_is_all_kept(client, draft):
 
 @pytest.mark.parametrize("version", ["", "x", "0", "-1", "9" * 30])
 @pytest.mark.parametrize("name", ["order_save", "order_confirm", "order_paste", "order_fill"])
-def test_a_page_without_its_version_is_refused_and_keeps_its_rows(client, draft, name, version):
-    response = send(client, name, draft, [("IV250", "7")], version=version, paste="IV250 8", fill="last")
+def test_a_page_without_its_version_is_refused_and_keeps_its_rows(packer, draft, name, version):
+    response = send(packer, name, draft, [("IV250", "7")], version=version, paste="IV250 8", fill="last")
     assert response.status_code == 422
     assert 'value="7"' in text_of(response)
     assert kept(draft) == [("IV250", 24)]
 
 
-def test_a_stale_page_changes_nothing(client, draft):
-    response = send(client, "order_confirm", draft, [("IV250", "7")], version=1)
+def test_a_stale_page_changes_nothing(packer, draft):
+    response = send(packer, "order_confirm", draft, [("IV250", "7")], version=1)
     assert response.status_code == 422
     assert "while you were typing" in text_of(response)
     draft.refresh_from_db()
@@ -225,27 +215,27 @@ def test_a_stale_page_changes_nothing(client, draft):
         {"q": "lamp\x00", "grade": "thirds"},
     ],
 )
-def test_a_shop_chosen_wrongly_begins_nothing(client, data):
-    response = client.post(reverse("order_new"), data)
+def test_a_shop_chosen_wrongly_begins_nothing(packer, data):
+    response = packer.post(reverse("order_new"), data)
     assert (response.status_code, "Choose a shop from the list." in text_of(response)) == (422, True)
     assert not Order.objects.exists()
 
 
-def test_a_grade_made_up_begins_nothing(client):
+def test_a_grade_made_up_begins_nothing(packer):
     data = {"shop": make_shop().pk, "submission": str(uuid.uuid4()), "grade": "thirds"}
-    assert client.post(reverse("order_new"), data).status_code == 422
+    assert packer.post(reverse("order_new"), data).status_code == 422
     assert not Order.objects.exists()
 
 
 @pytest.mark.parametrize("typed", ["x" * 5000, "\x00", "%", "' or 1=1", "😀"])
-def test_any_search_is_answered(client, typed):
-    assert client.get(reverse("shop_find"), {"q": typed}).status_code == 200
-    assert client.get(reverse("order_new"), {"q": typed}).status_code == 200
+def test_any_search_is_answered(packer, typed):
+    assert packer.get(reverse("shop_find"), {"q": typed}).status_code == 200
+    assert packer.get(reverse("order_new"), {"q": typed}).status_code == 200
 
 
 @pytest.mark.parametrize("number", ["0", "99999999999999999999"])
-def test_an_unknown_number_is_not_found(client, number):
-    assert client.get(f"/orders/{number}/entry/").status_code == 404
+def test_an_unknown_number_is_not_found(packer, number):
+    assert packer.get(f"/orders/{number}/entry/").status_code == 404
 
 
 # --- the same by a bare create
