@@ -48,3 +48,12 @@ def draft(packer):
     from tests.factories import make_shop
 
     return start_draft(shop=make_shop(name="The Lamp Room"), submission=uuid.uuid4(), by=packer.person)
+
+
+@pytest.fixture
+def sound_deliveries(db):
+    """Whatever the test did: afterwards the audit finds deliveries, promises and papers in order."""
+    from orders.audit import deliveries, papers, promises
+
+    yield
+    assert [*deliveries.breaches(), *promises.breaches(), *papers.breaches()] == []

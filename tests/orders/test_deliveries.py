@@ -9,35 +9,19 @@ from django.utils import timezone
 
 from inventory.domain.versions import StaleVersion
 from inventory.models import Lot, Movement, Record
-from orders.audit.deliveries import breaches as delivery_breaches
-from orders.audit.papers import breaches as paper_breaches
-from orders.audit.promises import breaches as promise_breaches
 from orders.domain.packing import close_boxes, start_packing, unpack, van_day_left, van_left
 from orders.domain.setting_aside import set_aside_order
 from orders.models import Box, BoxContent, Delivery, DeliveryLine, Paper, PaperCancellation, Series, SetAside
 from tests.factories import make_lot, make_person
 from tests.factories.bench import make_left, make_packed, make_ready_order
+from tests.orders.deliveries import close, today
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("sound_deliveries")]
 
 
 @pytest.fixture
 def packer():
     return make_person("packer")
-
-
-@pytest.fixture(autouse=True)
-def _book_stays_true(db):
-    yield
-    assert [*delivery_breaches(), *promise_breaches(), *paper_breaches()] == []
-
-
-def today():
-    return timezone.localdate()
-
-
-def close(delivery, by):
-    return close_boxes(delivery=delivery, version=delivery.version, by=by)
 
 
 # Closing

@@ -4,40 +4,23 @@ from datetime import timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.utils import timezone
 
 from inventory.domain.versions import StaleVersion
 from inventory.models import Movement
-from orders.audit.deliveries import breaches as delivery_breaches
-from orders.audit.papers import breaches as paper_breaches
-from orders.audit.promises import breaches as promise_breaches
 from orders.domain.boxing import box_move, boxes_of
-from orders.domain.packing import close_boxes, start_packing
+from orders.domain.packing import start_packing
 from orders.domain.setting_aside import release_order, set_aside_order
 from orders.models import Delivery, SetAside
 from tests.factories import make_box_kind, make_candle, make_lot, make_order, make_person, make_shop, make_van_days
 from tests.factories.bench import make_bench, make_left, make_packed, make_ready_order
+from tests.orders.deliveries import close, today
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("sound_deliveries")]
 
 
 @pytest.fixture
 def packer():
     return make_person("packer")
-
-
-@pytest.fixture(autouse=True)
-def _book_stays_true(db):
-    yield
-    assert [*delivery_breaches(), *promise_breaches(), *paper_breaches()] == []
-
-
-def today():
-    return timezone.localdate()
-
-
-def close(delivery, by):
-    return close_boxes(delivery=delivery, version=delivery.version, by=by)
 
 
 # Starting
