@@ -5,13 +5,11 @@ Threads on PostgreSQL, where rows are locked; processes on a SQLite file, where 
 
 import json
 import sqlite3
-import threading
 from contextlib import closing
 from datetime import date
 from decimal import Decimal
 
 import pytest
-from django.db import connection
 
 from orders.audit import invoices as audit
 from orders.audit import papers as paper_audit
@@ -19,32 +17,11 @@ from orders.domain.invoicing import AlreadyInvoiced, issue_invoice
 from orders.models import Invoice, InvoicedDelivery, Paper
 from tests.factories import make_candle, make_order, make_person, make_shop, make_workshop
 from tests.factories.sent import make_sent
+from tests.races.processes import alone, race
+from tests.races.threads import together
 
 MANY = 8
 TODAY = date(2026, 11, 25)
-PATIENCE = 30  # seconds; a race that hangs fails instead of waiting for ever
-
-
-def at_once(*jobs) -> list:
-    """Run the jobs in threads that start together; each one's result, or the exception it ended with."""
-    start, results = threading.Barrier(len(jobs)), [None] * len(jobs)
-
-    def run(index, job):
-        try:
-            start.wait(PATIENCE)
-            results[index] = job()
-        except Exception as error:  # noqa: BLE001  handed back to the test
-            results[index] = error
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run, args=pair, daemon=True) for pair in enumerate(jobs)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(PATIENCE)
-    assert not any(thread.is_alive() for thread in threads), "a thread still waits for a lock"
-    return results
 
 
 def job(shop, *deliveries, by):
@@ -65,7 +42,7 @@ def test_eight_invoices_at_once_number_without_a_gap():
     make_workshop()
     by, shops = make_person("bookkeeper"), [make_shop() for _ in range(MANY)]
     deliveries = [make_sent(make_order(shop)) for shop in shops]
-    results = at_once(*(job(shop, one, by=by) for shop, one in zip(shops, deliveries, strict=True)))
+    results = together(*(job(shop, one, by=by) for shop, one in zip(shops, deliveries, strict=True)))
     assert all(isinstance(result, Invoice) for result in results), results
     assert Invoice.objects.count() == MANY
     assert_sound()
@@ -78,7 +55,7 @@ def test_one_delivery_invoiced_eight_times_at_once_is_invoiced_once():
     by, shop = make_person("bookkeeper"), make_shop()
     deliveries = [make_sent(make_order(shop)) for _ in range(3)]
     jobs = [job(shop, *deliveries[: 1 + n % 3], by=by) for n in range(MANY)]
-    results = at_once(*jobs)
+    results = together(*jobs)
     won = [result for result in results if isinstance(result, Invoice)]
     assert len(won) == 1, results
     assert all(isinstance(result, AlreadyInvoiced) for result in results if result not in won), results
@@ -93,13 +70,12 @@ def test_two_deliveries_of_an_order_at_once_carry_its_carriage_once():
     by, shop = make_person("bookkeeper"), make_shop(carriage=Decimal("8.50"))
     order = make_order(shop, [(make_candle(), 10)])
     deliveries = [make_sent(order, 5), make_sent(order, 5)]
-    results = at_once(*(job(shop, one, by=by) for one in deliveries))
+    results = together(*(job(shop, one, by=by) for one in deliveries))
     assert sorted(result.carriage for result in results) == [Decimal("0.00"), Decimal("8.50")]
     assert_sound()
 
 
-HOUSE = "import os, sys, django; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup(); "
-SET_UP = """
+SEED = """
 from tests.factories import make_order, make_person, make_shop, make_workshop
 from tests.factories.sent import make_sent
 import json
@@ -107,45 +83,32 @@ make_workshop()
 by, shop = make_person("bookkeeper"), make_shop()
 print(json.dumps({"by": by.pk, "shop": shop.pk, "deliveries": [make_sent(make_order(shop)).pk for _ in range(5)]}))
 """
-ISSUE = """
+BEFORE = """
 from datetime import date
 from config.models import Person
 from orders.domain.invoicing import AlreadyInvoiced, issue_invoice
 from orders.models import Shop
-by, shop, *deliveries = [int(word) for word in sys.argv[1:]]
-print("ready", flush=True)
-sys.stdin.readline()
-for delivery in deliveries:
+"""
+ISSUE = """
+for delivery in book["deliveries"]:
     try:
         made = issue_invoice(
-            shop=Shop.objects.get(pk=shop), delivery_ids=[delivery], issued_on=date(2026, 11, 25),
-            by=Person.objects.get(pk=by),
+            shop=Shop.objects.get(pk=book["shop"]), delivery_ids=[delivery], issued_on=date(2026, 11, 25),
+            by=Person.objects.get(pk=book["by"]),
         )
-        print("issued", made.paper.number, flush=True)
+        print("issued", made.paper.number)
     except AlreadyInvoiced:
-        print("already", flush=True)
+        print("already")
 """
 
 
 @pytest.mark.sqlite
 def test_processes_on_one_sqlite_file_invoice_each_delivery_once(file_sqlite):
-    made, errors = file_sqlite.run("-c", HOUSE + SET_UP).communicate(timeout=PATIENCE)
-    assert made, errors
-    book = json.loads(made)
-    words = [str(word) for word in (book["by"], book["shop"], *book["deliveries"])]
-    racers = [file_sqlite.run("-c", HOUSE + ISSUE, *words, stdin=-1) for _ in range(4)]
-    for racer in racers:
-        assert racer.stdout.readline() == "ready\n", racer.stderr.read()
-    for racer in racers:
-        racer.stdin.write("go\n")
-        racer.stdin.flush()
-    said = []
-    for racer in racers:
-        out, errors = racer.communicate(timeout=PATIENCE)
-        assert racer.returncode == 0, errors
-        said += out.splitlines()
+    book = json.loads(alone(file_sqlite, SEED))
+    answers = race(file_sqlite, *[ISSUE] * 4, before=f"{BEFORE}book = {book}")
+    said = [line for answer in answers for line in answer.splitlines()]
     assert sorted(line for line in said if line != "already") == [f"issued INV-{n}" for n in range(1001, 1006)]
     assert said.count("already") == 15
-    with closing(sqlite3.connect(file_sqlite.path)) as book:
-        assert book.execute("SELECT next FROM orders_series WHERE name = 'invoice'").fetchone() == (1006,)
-        assert book.execute("SELECT count(DISTINCT delivery_id) FROM orders_invoiceddelivery").fetchone() == (5,)
+    with closing(sqlite3.connect(file_sqlite.path)) as kept:
+        assert kept.execute("SELECT next FROM orders_series WHERE name = 'invoice'").fetchone() == (1006,)
+        assert kept.execute("SELECT count(DISTINCT delivery_id) FROM orders_invoiceddelivery").fetchone() == (5,)

@@ -21,10 +21,10 @@ from orders.domain.setting_aside import release_order
 from orders.models import Delivery, Paper, PaperCancellation, PaperFile
 from tests.factories import make_person
 from tests.factories.bench import make_packed, make_ready_order
+from tests.races.processes import alone, race
 from tests.races.threads import together
 
 MANY = 6
-PATIENCE = 60  # seconds for a process to start and finish; a race that hangs fails
 
 
 @pytest.fixture
@@ -113,8 +113,7 @@ def test_a_paper_opened_by_many_at_once_is_stored_once(packers):
     assert PaperFile.objects.count() == 1
 
 
-HOUSE = "import os, sys, django; os.environ['DJANGO_SETTINGS_MODULE'] = 'config.settings'; django.setup(); "
-SET_UP = """
+SEED = """
 from tests.factories import make_person
 from tests.factories.bench import make_ready_order
 from orders.domain.packing import start_packing
@@ -123,43 +122,30 @@ packers = [make_person("packer") for _ in range(3)]
 made = [start_packing(order=make_ready_order(packers[0]), by=packers[0]).pk for _ in range(4)]
 print(json.dumps({"packers": [by.pk for by in packers], "deliveries": made}))
 """
-CLOSE_AND_LEAVE = """
+BEFORE = """
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 from config.models import Person
 from orders.domain.packing import close_boxes, van_left
 from orders.models import Delivery
-by, *deliveries = [int(word) for word in sys.argv[1:]]
-by = Person.objects.get(pk=by)
-print("ready", flush=True)
-sys.stdin.readline()
-for pk in deliveries:
+"""
+CLOSE_AND_LEAVE = """
+by = Person.objects.get(pk={by})
+for pk in {deliveries}:
     delivery = Delivery.objects.get(pk=pk)
     try:
-        print("closed", close_boxes(delivery=delivery, version=1, by=by).note.number, flush=True)
+        print("closed", close_boxes(delivery=delivery, version=1, by=by).note.number)
     except ValidationError:
-        print("told", flush=True)
+        print("told")
     van_left(delivery=delivery, version=2, on=timezone.localdate(), by=by)
 """
 
 
 @pytest.mark.sqlite
 def test_processes_on_one_sqlite_file_close_each_delivery_once_and_send_it_once(file_sqlite):
-    made, errors = file_sqlite.run("-c", HOUSE + SET_UP).communicate(timeout=PATIENCE)
-    assert made, errors
-    book = json.loads(made)
-    deliveries = [str(pk) for pk in book["deliveries"]]
-    racers = [file_sqlite.run("-c", HOUSE + CLOSE_AND_LEAVE, str(by), *deliveries, stdin=-1) for by in book["packers"]]
-    for racer in racers:
-        assert racer.stdout.readline() == "ready\n", racer.stderr.read()
-    for racer in racers:
-        racer.stdin.write("go\n")
-        racer.stdin.flush()
-    said = []
-    for racer in racers:
-        out, errors = racer.communicate(timeout=PATIENCE)
-        assert racer.returncode == 0, errors
-        said += out.splitlines()
+    book = json.loads(alone(file_sqlite, SEED))
+    codes = [CLOSE_AND_LEAVE.format(by=by, deliveries=book["deliveries"]) for by in book["packers"]]
+    said = [line for answer in race(file_sqlite, *codes, before=BEFORE) for line in answer.splitlines()]
     assert sorted(line for line in said if line != "told") == [f"closed DN-{n}" for n in range(1001, 1005)]
     assert said.count("told") == 8
     with closing(sqlite3.connect(file_sqlite.path)) as kept:

@@ -1,14 +1,12 @@
 """Two people at once, by real processes on one SQLite file, as the embedded book is used."""
 
-import subprocess
-import textwrap
-
 import pytest
 
-pytestmark = pytest.mark.sqlite
-LONGEST = 60  # seconds for a process to start, act and end
+from tests.races.processes import alone
+from tests.races.processes import race as race_processes
 
-START = "import django, sys; django.setup()\n"
+pytestmark = pytest.mark.sqlite
+
 SEED = """
 from orders.domain.setting_aside import set_aside_order, sync_wants
 from tests.factories import make_candle, make_lot, make_order, make_person
@@ -25,8 +23,6 @@ from orders.domain.numbers import take_number
 from orders.domain.setting_aside import release_order, set_aside_book, set_aside_order
 from orders.models import Order
 by, orders = Person.objects.get(username="ada"), list(Order.objects.order_by("number"))
-print("ready", flush=True)
-sys.stdin.readline()
 """
 COUNT = """
 from tests.recount import recount
@@ -36,30 +32,8 @@ print(sum(OrderLine.objects.values_list("set_aside", flat=True)), Order.objects.
 """
 
 
-def finish(process: subprocess.Popen, said: str = "") -> str:
-    out, err = process.communicate(said, timeout=LONGEST)
-    assert process.returncode == 0, err
-    return out.strip()
-
-
-def alone(database, code: str) -> str:
-    return finish(database.run("-c", START + code))
-
-
 def race(database, *codes: str) -> list[str]:
-    """Start a process for each piece of code, wait until all are ready, let them go, return their last lines."""
-    processes = [database.run("-c", START + ACT + textwrap.dedent(code), stdin=subprocess.PIPE) for code in codes]
-    try:
-        for process in processes:
-            assert process.stdout.readline() == "ready\n", process.stderr.read()
-        for process in processes:
-            process.stdin.write("go\n")
-            process.stdin.flush()
-        return [finish(process) for process in processes]
-    finally:
-        for process in processes:
-            process.kill()
-            process.wait(LONGEST)
+    return race_processes(database, *codes, before=ACT)
 
 
 def test_four_processes_promise_no_more_than_there_is(file_sqlite):
@@ -78,7 +52,7 @@ def test_the_book_is_set_aside_while_orders_are_called_off_and_released(file_sql
         "print(release_order(order=orders[3], by=by))",
         "print(set_aside_book(by=by).pairs)",
     )
-    once_more = ACT.partition("print")[0] + "set_aside_book(by=by)"
+    once_more = ACT + "set_aside_book(by=by)"
     assert alone(file_sqlite, COUNT + once_more + COUNT).split("\n")[-1] == "50 1"
 
 
