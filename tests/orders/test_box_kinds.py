@@ -5,33 +5,20 @@ from datetime import date
 import pytest
 from django.utils import timezone
 
-from inventory.models import Record
 from orders.models import Box, BoxKind, Delivery
 from tests.factories import (
     make_box_kind,
     make_order,
 )
+from tests.orders.set_up_forms import BOX, told
 
 pytestmark = pytest.mark.django_db
 BOXES = "/set-up/box-kinds/"
-BOX = {
-    "name": "Long box",
-    "length_mm": "420",
-    "width_mm": "300",
-    "height_mm": "200",
-    "tare_g": "300",
-    "limit_g": "15000",
-    "active": "on",
-}
 
 
 @pytest.fixture
 def owner(client_for):
     return client_for("owner")
-
-
-def told() -> list[str]:
-    return [row.what for row in Record.objects.filter(subject="workshop", subject_id=1).order_by("pk")]
 
 
 def test_the_first_box_is_the_standard_one_and_a_new_one_takes_over(owner):

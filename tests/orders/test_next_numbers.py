@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from inventory.domain.versions import fingerprint
-from inventory.models import Record, Workshop
+from inventory.models import Workshop
 from orders.domain import set_up
 from orders.domain.papers import issue_paper
 from orders.models import Series
@@ -14,6 +14,7 @@ from tests.factories import (
     make_person,
     make_shop,
 )
+from tests.orders.set_up_forms import told
 
 pytestmark = pytest.mark.django_db
 NUMBERS = "/set-up/numbers/"
@@ -22,10 +23,6 @@ NUMBERS = "/set-up/numbers/"
 @pytest.fixture
 def owner(client_for):
     return client_for("owner")
-
-
-def told() -> list[str]:
-    return [row.what for row in Record.objects.filter(subject="workshop", subject_id=1).order_by("pk")]
 
 
 def raise_to(client, name, number, **fields):

@@ -7,7 +7,6 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config.roles import ROLES
-from inventory.models import Record
 from orders.domain import set_up
 from orders.models import BoxKind, Series, VanDay, VatRate
 from tests.factories import (
@@ -18,19 +17,11 @@ from tests.factories import (
     make_wax,
     make_workshop,
 )
+from tests.orders.set_up_forms import BOX, told
 
 pytestmark = pytest.mark.django_db
 SET_UP, NUMBERS = "/set-up/", "/set-up/numbers/"
 BOXES, VAN_DAYS, RATES = (f"/set-up/{name}/" for name in ("box-kinds", "van-days", "vat-rates"))
-BOX = {
-    "name": "Long box",
-    "length_mm": "420",
-    "width_mm": "300",
-    "height_mm": "200",
-    "tare_g": "300",
-    "limit_g": "15000",
-    "active": "on",
-}
 DAY = {"weekday": "2", "note": "coast road"}
 RATE = {"vat_class": "standard", "category": "S", "percent": "21", "since": "2026-04-01"}
 
@@ -38,10 +29,6 @@ RATE = {"vat_class": "standard", "category": "S", "percent": "21", "since": "202
 @pytest.fixture
 def owner(client_for):
     return client_for("owner")
-
-
-def told() -> list[str]:
-    return [row.what for row in Record.objects.filter(subject="workshop", subject_id=1).order_by("pk")]
 
 
 def make_rate(**fields):
