@@ -7,8 +7,9 @@ from django.db import IntegrityError, transaction
 from config.roles import ROLES
 from inventory.domain import set_up
 from inventory.domain.versions import fingerprint
-from inventory.models import Colour, Record, Shelf, Wax, Workshop
+from inventory.models import Colour, Shelf, Wax, Workshop
 from tests.factories import make_candle, make_colour, make_lot, make_person, make_shelf, make_wax
+from tests.inventory.workshop_record import told
 
 pytestmark = pytest.mark.django_db
 SHELVES, WAXES, COLOURS, WORKSHOP = (f"/set-up/{name}/" for name in ("shelves", "waxes", "colours", "workshop"))
@@ -25,10 +26,6 @@ LISTS = {
 @pytest.fixture
 def owner(client_for):
     return client_for("owner")
-
-
-def told() -> list[str]:
-    return [row.what for row in Record.objects.filter(subject="workshop", subject_id=1).order_by("pk")]
 
 
 @pytest.mark.parametrize("name", LISTS)

@@ -4,8 +4,9 @@ import pytest
 
 from inventory.domain import set_up
 from inventory.domain.versions import StaleVersion
-from inventory.models import Record, Workshop
+from inventory.models import Workshop
 from tests.factories import make_workshop
+from tests.inventory.workshop_record import told
 
 pytestmark = pytest.mark.django_db
 WORKSHOP = "/set-up/workshop/"
@@ -32,10 +33,6 @@ WORKSHOP_FORM = {
 @pytest.fixture
 def owner(client_for):
     return client_for("owner")
-
-
-def told() -> list[str]:
-    return [row.what for row in Record.objects.filter(subject="workshop", subject_id=1).order_by("pk")]
 
 
 def test_the_workshop_is_written_down_and_changed(owner):

@@ -1,6 +1,4 @@
-"""What the tests of the set-up send, and what the record says of it."""
-
-from inventory.models import Record
+"""What the tests of the set-up send."""
 
 BOX = {
     "name": "Long box",
@@ -11,8 +9,3 @@ BOX = {
     "limit_g": "15000",
     "active": "on",
 }
-
-
-def told() -> list[str]:
-    """The record of the workshop, the oldest sentence first."""
-    return [row.what for row in Record.objects.filter(subject="workshop", subject_id=1).order_by("pk")]

@@ -10,7 +10,8 @@ from tests.factories import (
     make_box_kind,
     make_order,
 )
-from tests.orders.set_up_forms import BOX, told
+from tests.inventory.workshop_record import told
+from tests.orders.set_up_forms import BOX
 
 pytestmark = pytest.mark.django_db
 BOXES = "/set-up/box-kinds/"

@@ -14,7 +14,7 @@ from tests.factories import (
     make_person,
     make_shop,
 )
-from tests.orders.set_up_forms import told
+from tests.inventory.workshop_record import told
 
 pytestmark = pytest.mark.django_db
 NUMBERS = "/set-up/numbers/"

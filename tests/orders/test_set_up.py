@@ -17,7 +17,8 @@ from tests.factories import (
     make_wax,
     make_workshop,
 )
-from tests.orders.set_up_forms import BOX, told
+from tests.inventory.workshop_record import told
+from tests.orders.set_up_forms import BOX
 
 pytestmark = pytest.mark.django_db
 SET_UP, NUMBERS = "/set-up/", "/set-up/numbers/"
