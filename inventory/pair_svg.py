@@ -60,6 +60,18 @@ def draw_pair(
     )
 
 
+def draw_pair_of(candle, *, second: bool = False, title: str | None = None) -> SafeString:
+    """The pair of a candle at the usual scale; otherwise as `draw_pair`."""
+    return draw_pair(
+        length_mm=candle.length_mm,
+        base_mm=candle.base_mm,
+        tip_mm=candle.tip_mm,
+        colour=candle.colour.hex,
+        second=second,
+        title=title,
+    )
+
+
 def _draw_candle(hung_at: tuple[float, float], length: float, base: float, tip: float, colour: str) -> str:
     """One candle, tip up. The path is drawn twice: the outline first, the wax at its full width over it."""
     middle, top = hung_at

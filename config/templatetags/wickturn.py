@@ -8,7 +8,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils.safestring import SafeString
 
 from config.places import PLACE_OF
-from inventory.pair_svg import draw_pair
+from inventory.pair_svg import draw_pair, draw_pair_of
 from orders.cover import WORDS, Cover
 from orders.cover_svg import draw_cover, draw_swatch
 from orders.money import in_pounds
@@ -19,14 +19,7 @@ register = template.Library()
 @register.simple_tag
 def pair(candle, second: bool = False, title: str | None = None) -> SafeString:
     """The candle's picture. Lists fetch the colour with the candle (select_related), or each row asks for it."""
-    return draw_pair(
-        length_mm=candle.length_mm,
-        base_mm=candle.base_mm,
-        tip_mm=candle.tip_mm,
-        colour=candle.colour.hex,
-        second=second,
-        title=title,
-    )
+    return draw_pair_of(candle, second=second, title=title)
 
 
 @register.simple_tag

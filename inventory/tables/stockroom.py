@@ -4,7 +4,7 @@ from django.utils.html import format_html
 from django_tables2.utils import A
 
 from inventory.models import SECONDS, Candle, Lot, Movement
-from inventory.pair_svg import draw_pair
+from inventory.pair_svg import draw_pair_of
 
 RIGHT = {"th": {"class": "num"}, "td": {"class": "num"}}
 SOFT = {"td": {"class": "soft"}}
@@ -35,13 +35,7 @@ class PictureColumn(tables.Column):
 
     def render(self, value, record):
         candle = value if isinstance(value, Candle) else record
-        return draw_pair(
-            length_mm=candle.length_mm,
-            base_mm=candle.base_mm,
-            tip_mm=candle.tip_mm,
-            colour=candle.colour.hex,
-            second=self.second(record),
-        )
+        return draw_pair_of(candle, second=self.second(record))
 
     @property
     def header(self):

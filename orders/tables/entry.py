@@ -3,7 +3,7 @@
 import django_tables2 as tables
 from django.utils.html import format_html
 
-from inventory.pair_svg import draw_pair
+from inventory.pair_svg import draw_pair_of
 from orders.models import Order
 
 
@@ -49,13 +49,7 @@ class EntryTable(tables.Table):
         candle = record.candle
         if candle is None:
             return ""
-        return draw_pair(
-            length_mm=candle.length_mm,
-            base_mm=candle.base_mm,
-            tip_mm=candle.tip_mm,
-            colour=candle.colour.hex,
-            second=self.second,
-        )
+        return draw_pair_of(candle, second=self.second)
 
 
 class TheirsTable(tables.Table):

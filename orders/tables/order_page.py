@@ -5,7 +5,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 
-from inventory.pair_svg import draw_pair
+from inventory.pair_svg import draw_pair_of
 from inventory.tables.stockroom import DATE, RIGHT, SOFT, PictureColumn
 from orders.models import Delivery, DeliveryLine, SetAside
 from orders.queries.order_page import LineStory
@@ -40,13 +40,7 @@ class LineTable(tables.Table):
 
     def render_picture(self, record):
         candle = record.line.candle
-        return draw_pair(
-            length_mm=candle.length_mm,
-            base_mm=candle.base_mm,
-            tip_mm=candle.tip_mm,
-            colour=candle.colour.hex,
-            second=self.second,
-        )
+        return draw_pair_of(candle, second=self.second)
 
     def render_pairs(self, value):
         return f"{value:,}"

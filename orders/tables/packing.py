@@ -6,7 +6,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from inventory.models import SECONDS
-from inventory.pair_svg import draw_pair
+from inventory.pair_svg import draw_pair_of
 from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
 from orders.bench import weekday_and_day
 from orders.boxes import lifting_caution
@@ -144,7 +144,7 @@ class ContentTable(tables.Table):
             self.columns.hide("act")
 
     def render_picture(self, value):
-        return draw(value, self.second)
+        return draw_pair_of(value, second=self.second)
 
     def render_candle(self, value):
         return f"{value.code} {value.name}" + (" (seconds)" if self.second else "")
@@ -166,7 +166,7 @@ class PickTable(tables.Table):
         empty_text = "Nothing has to be fetched."
 
     def render_picture(self, record):
-        return draw(record.lot.candle, record.lot.grade == SECONDS)
+        return draw_pair_of(record.lot.candle, second=record.lot.grade == SECONDS)
 
     def render_candle(self, value, record):
         return f"{value.code} {value.name}" + (" (seconds)" if record.lot.grade == SECONDS else "")
@@ -191,16 +191,6 @@ class PaperTable(tables.Table):
     def render_stands(self, record):
         void = getattr(record, "cancellation", None)
         return f"CANCELLED {short_day(timezone.localtime(void.at).date())}: {void.reason}" if void else "valid"
-
-
-def draw(candle, second: bool):
-    return draw_pair(
-        length_mm=candle.length_mm,
-        base_mm=candle.base_mm,
-        tip_mm=candle.tip_mm,
-        colour=candle.colour.hex,
-        second=second,
-    )
 
 
 def van_label(when) -> str:

@@ -1,7 +1,7 @@
 import django_tables2 as tables
 from django.utils.html import format_html
 
-from inventory.pair_svg import draw_pair
+from inventory.pair_svg import draw_pair_of
 from orders.money import in_pounds
 
 RIGHT = {"td": {"class": "num"}, "th": {"class": "num"}}
@@ -34,13 +34,7 @@ class ShelfTable(tables.Table):
         empty_text = "No seconds lie free. Every one is sold or set aside."
 
     def render_picture(self, value):
-        return draw_pair(
-            length_mm=value.length_mm,
-            base_mm=value.base_mm,
-            tip_mm=value.tip_mm,
-            colour=value.colour.hex,
-            second=True,
-        )
+        return draw_pair_of(value, second=True)
 
     def render_candle(self, value):
         return format_html("{} <br><small>{}</small>", value.name, value.code)
