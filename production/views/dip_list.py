@@ -7,9 +7,9 @@ from config.roles import for_roles
 from inventory.csv_out import csv_response
 from inventory.views.lists import listed
 from inventory.words import counted, day, in_pairs
-from production.forms import DipListFilter
-from production.queries import wanted_candles, whole_list
-from production.tables import DipListTable
+from production.forms.dip_list import DipListFilter
+from production.queries.dip_list import wanted_candles, whole_list
+from production.tables.dip_list import DipListTable
 
 
 @for_roles("dipper")

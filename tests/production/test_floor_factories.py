@@ -20,7 +20,8 @@ def test_a_frame_hung_for_a_want():
     candle = make_candle()
     want = make_want(candle, pairs=30)
     frame = make_frame(candle, state="hanging", wants={want: 20})
-    assert frame.hung_for == 20 and frame.promises.get().pairs == 20
+    assert frame.hung_for == 20
+    assert frame.promises.get().pairs == 20
 
 
 def test_a_run_with_its_frames_and_readings():

@@ -7,7 +7,7 @@ from django.utils.html import format_html, format_html_join
 
 from inventory.models import Candle
 from inventory.tables.stockroom import DATE, SOFT, PairsColumn, PictureColumn
-from production.queries import free_firsts, wants_of
+from production.queries.dip_list import free_firsts, wants_of
 
 MOST_NAMED = 3  # wants named in a row; the rest are counted
 

@@ -1,0 +1,3 @@
+from production.urls import dip_list
+
+urlpatterns = [*dip_list.urlpatterns]
