@@ -20,6 +20,9 @@ class Grading(models.Model):
     )
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+    # What the frame hung for when it was graded, copied down: [{"want": id, "for_whom", "wanted_by", "pairs", "got"}].
+    # The wants themselves go once they are met; a grading put right later still knows who came short.
+    promised = models.JSONField(default=list, blank=True)
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
