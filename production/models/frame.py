@@ -82,8 +82,19 @@ class HungFor(models.Model):
         ]
 
 
+class ReadingQuerySet(models.QuerySet):
+    def standing(self):
+        """Readings that count: neither struck out by a later row nor themselves only the striking out."""
+        return self.filter(voids=None, voided_by=None)
+
+
 class GaugeReading(models.Model):
-    """Measured base diameter after so many dips. Append-only; a wrong one is marked by a later row that names it."""
+    """Measured base diameter after so many dips over all stages. Append-only.
+
+    A wrong one is struck out by a later row that names it in `voids`; that row is no reading itself.
+    """
+
+    objects = ReadingQuerySet.as_manager()
 
     frame = models.ForeignKey(Frame, on_delete=models.PROTECT, related_name="readings")
     run = models.ForeignKey(
