@@ -1,4 +1,5 @@
 from production.models.carousel import Carousel, DayOff, FrameKind, WorkingDay
+from production.models.figures import FloorFigures
 from production.models.frame import Frame, GaugeReading, HungFor
 from production.models.grading import GradedFault, Grading, WickEnds
 from production.models.recipe import Recipe, Stage
@@ -10,6 +11,7 @@ __all__ = [
     "Carousel",
     "DayOff",
     "DipRun",
+    "FloorFigures",
     "Frame",
     "FrameKind",
     "GaugeReading",
