@@ -1,0 +1,42 @@
+"""Whether candles can be dipped in a vat: the right wax and colour, deep enough, and full enough. Lengths in mm."""
+
+from django.core.exceptions import ValidationError
+
+from inventory.words import measure
+from production.models import Frame, Recipe, Stage, Vat
+
+
+def recipe_of(candle) -> Recipe:
+    """The candle's recipe. ValidationError where it has none: then nobody knows when it is done."""
+    recipe = Recipe.objects.prefetch_related("stages__wax", "stages__colour").filter(candle=candle).first()
+    if recipe is None or not recipe.stages.all():
+        raise ValidationError(f"{candle} has no recipe yet. Write it under Set-up, Recipes.")
+    return recipe
+
+
+def stage_of(frame: Frame) -> Stage:
+    """The stage of its recipe the frame is in; the last one where the recipe has been shortened since."""
+    stages = list(recipe_of(frame.candle).stages.all())
+    return next((stage for stage in stages if stage.place >= frame.stage), stages[-1])
+
+
+def why_not_over(vat: Vat, frame: Frame, stage: Stage) -> str:
+    """Why the frame cannot be dipped in this vat in that stage; empty where it can. The tip goes down first."""
+    named = f"{frame.code} ({frame.candle})"
+    if (vat.wax_id, vat.colour_id) != (stage.wax_id, stage.colour_id):
+        return (
+            f"{named} wants {stage.wax} in {stage.colour.name.lower()}; "
+            f"{vat} holds {vat.wax} in {vat.colour.name.lower()}."
+        )
+    long = frame.candle.length_mm
+    if long > vat.depth_mm - vat.keep_mm:
+        return (
+            f"{vat} is too shallow for {named}: {measure(long)} mm long, and full it holds "
+            f"{vat.depth_mm - vat.keep_mm} mm of wax."
+        )
+    stands = vat.depth_mm - vat.level_mm
+    if long > stands:
+        return (
+            f"{vat} stands too low for {named}: {measure(long)} mm long, {measure(stands)} mm of wax. Top it up first."
+        )
+    return ""
