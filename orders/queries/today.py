@@ -10,7 +10,7 @@ from inventory.queries.stockroom import free_by_candle
 from orders.models import Delivery, Order, OrderLine
 from orders.models.delivery import PACKED
 from orders.models.order import CONFIRMED, DRAFT
-from orders.queries.book import OPEN, entries, orders_listed, ready
+from orders.queries.book import MISSING, entries, orders_listed, ready
 from orders.queries.invoices import to_invoice
 from orders.today import Leaving
 
@@ -46,7 +46,7 @@ def short_candles(until: date) -> list[ShortCandle]:
         pairs__gt=F("sent") + F("set_aside"),
     ).order_by()
     sums = lines.values("candle").annotate(
-        open=Sum(OPEN), orders=Count("order", distinct=True), first=Min("order__ship_by")
+        open=Sum(MISSING), orders=Count("order", distinct=True), first=Min("order__ship_by")
     )
     rows = {row["candle"]: row for row in sums}
     candles = Candle.objects.select_related("colour").in_bulk(rows)
