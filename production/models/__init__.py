@@ -4,13 +4,14 @@ from production.models.frame import Frame, GaugeReading, HungFor
 from production.models.grading import GradedFault, Grading, WickEnds
 from production.models.recipe import Recipe, Stage
 from production.models.run import DipRun, RunFrame, Step
-from production.models.vat import Vat, VatReading, WaxHeat
+from production.models.vat import FloorCheck, Vat, VatReading, WaxHeat
 from production.models.want import Want
 
 __all__ = [
     "Carousel",
     "DayOff",
     "DipRun",
+    "FloorCheck",
     "FloorFigures",
     "Frame",
     "FrameKind",

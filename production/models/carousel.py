@@ -15,6 +15,9 @@ class Carousel(models.Model):
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(condition=Q(positions__gte=1, positions__lte=12), name="carousel_has_positions")
+        ]
 
     def __str__(self):
         return self.name
@@ -40,7 +43,14 @@ class FrameKind(models.Model):
     active = models.BooleanField("in use", default=True)
 
     class Meta:
+        verbose_name = "kind of frame"
+        verbose_name_plural = "kinds of frame"
         ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(bars__gte=1, usable_mm__gte=50, pitch__gte=2), name="frame_kind_holds_something"
+            )
+        ]
 
     def __str__(self):
         return self.name
@@ -73,8 +83,9 @@ class DayOff(models.Model):
     note = models.CharField(max_length=60, blank=True)
 
     class Meta:
+        verbose_name = "day off"
         verbose_name_plural = "days off"
         ordering = ["day"]
 
     def __str__(self):
-        return f"{self.day}"
+        return f"{self.day.day} {self.day:%B %Y}"

@@ -54,7 +54,9 @@ class Stage(models.Model):
         default=Decimal("0.600"),
         validators=[MinValueValidator(Decimal("0.05")), MaxValueValidator(Decimal("3"))],
     )
-    seconds_in = models.PositiveSmallIntegerField("seconds in the wax", default=3, validators=[MaxValueValidator(120)])
+    seconds_in = models.PositiveSmallIntegerField(
+        "seconds in the wax", default=3, validators=[MinValueValidator(1), MaxValueValidator(120)]
+    )
     turn_minutes = models.DecimalField(
         "minutes a turn, at least",
         max_digits=4,
@@ -69,7 +71,13 @@ class Stage(models.Model):
 
     class Meta:
         ordering = ["place"]
-        constraints = [models.UniqueConstraint(fields=["recipe", "place"], name="stage_place_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["recipe", "place"], name="stage_place_once"),
+            models.CheckConstraint(
+                condition=Q(place__gte=1, growth_mm__gt=0, seconds_in__gte=1, turn_minutes__gte=1, celsius__gt=0),
+                name="stage_figures_above_nought",
+            ),
+        ]
 
     def __str__(self):
         return f"{self.wax}, {self.colour}"

@@ -23,7 +23,13 @@ class WaxHeat(models.Model):
                 condition=Q(congeals_c__gt=0) & Q(congeals_c__lt=F("flash_c")),
                 name="wax_heat_congeals_below_flash",
                 violation_error_message="A wax congeals far below its flash point: check both.",
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(discolours_c__isnull=True)
+                | (Q(discolours_c__gt=F("congeals_c")) & Q(discolours_c__lte=F("flash_c"))),
+                name="wax_heat_discolours_molten",
+                violation_error_message="A wax discolours above what it congeals at, and below its flash point.",
+            ),
         ]
 
     def __str__(self):
@@ -61,8 +67,19 @@ class Vat(models.Model):
     class Meta:
         ordering = ["name"]
         constraints = [
-            models.CheckConstraint(condition=Q(set_c__lt=F("cut_out_c")), name="vat_set_below_cut_out"),
-            models.CheckConstraint(condition=Q(keep_mm__lt=F("depth_mm")), name="vat_level_within_depth"),
+            models.CheckConstraint(
+                condition=Q(set_c__gte=40, set_c__lt=90) & Q(set_c__lt=F("cut_out_c")) & Q(cut_out_c__lte=110),
+                name="vat_set_below_cut_out",
+                violation_error_message="The thermostat stands below the cut-out, and the cut-out at 110 C at most.",
+            ),
+            models.CheckConstraint(
+                condition=Q(keep_mm__lt=F("depth_mm")) & Q(level_mm__gte=0) & Q(level_mm__lte=F("depth_mm")),
+                name="vat_level_within_depth",
+                violation_error_message="The wax stands somewhere between the rim and the bottom.",
+            ),
+            models.CheckConstraint(
+                condition=Q(depth_mm__gte=50, length_mm__gte=50, width_mm__gte=50), name="vat_holds_something"
+            ),
         ]
 
     def __str__(self):
@@ -73,7 +90,10 @@ class Vat(models.Model):
 
 
 class VatReading(models.Model):
-    """Heat, level, top-up or a change of wax and colour, read or done at a vat. Append-only."""
+    """Heat, level, top-up or a change of wax and colour, read or done at a vat. Append-only.
+
+    The same `tap` sent again is one reading.
+    """
 
     KINDS = [(kind, kind) for kind in ("heat", "level", "top-up", "change-over", "morning", "evening")]
     vat = models.ForeignKey(Vat, on_delete=models.PROTECT, related_name="readings")
@@ -84,7 +104,39 @@ class VatReading(models.Model):
     note = models.CharField(max_length=200, blank=True)
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+    tap = models.UUIDField(null=True, blank=True, editable=False)
 
     class Meta:
         ordering = ["-at", "-pk"]
         indexes = [models.Index(fields=["vat", "-at"], name="vat_reading_vat_at")]
+        constraints = [
+            models.UniqueConstraint(fields=["tap"], condition=Q(tap__isnull=False), name="vat_reading_tap_once")
+        ]
+
+
+class FloorCheck(models.Model):
+    """A check sheet gone through, morning or evening: what was not in order, and what was done. Append-only."""
+
+    MORNING, EVENING = "morning", "evening"
+    PARTS = [(MORNING, "start of day"), (EVENING, "end of day")]
+    day = models.DateField()
+    part = models.CharField(max_length=7, choices=PARTS)
+    # One point a line, in the words the sheet had that day; empty where all was in order.
+    not_in_order = models.TextField(blank=True)
+    note = models.CharField(max_length=400, blank=True)
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    tap = models.UUIDField(unique=True, editable=False)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(not_in_order="") | ~Q(note=""),
+                name="floor_check_says_what_was_done",
+                violation_error_message="Say what is not in order, and what was done about it.",
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.get_part_display()} check of {self.day}"
