@@ -88,10 +88,13 @@ def _too_thin() -> str:
 def overshoot_warning(line: Line, done: int, high_mm: Figure, least: float = OVERSHOOT) -> str:
     """A warning before one dip more would bring candles over the gauge; empty where fewer than `least` would be.
 
-    `high_mm` is the upper edge of the gauge. ValueError where too little is known of the line.
+    `high_mm` is the upper edge of the gauge. Where the line is less sure than candles differ, the warning asks for a
+    reading in place of an end. ValueError where too little is known of the line.
     """
     now, then = (chance_over(line, dips, high_mm) for dips in (done, done + 1))
     high = f"{float(high_mm):g} mm"
+    if then >= least and line.doubt(done) > line.scatter:
+        return f"Candles may pass {high} with the next dip (chance {_share(then)}): take a reading first."
     if now >= least:
         return f"About {_share(now)} candles are over {high} already: gauge them, and dip no more."
     if then >= least:

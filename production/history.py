@@ -7,7 +7,7 @@ Trials 7, 177-188). The recipe's guess stands in where there are no frames, and 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import fsum, sqrt
+from math import fsum
 
 from production.growth import SCATTER_WORTH, Line, Reading, flat_prior, usual_prior, with_readings
 
@@ -44,13 +44,14 @@ def fit_history(frames: Sequence[Sequence[Reading]], usual: Line | None = None) 
     growth = _pool(growths, _Estimate(usual.growth, usual.scatter**2 / usual.slope_weight), GROWTH_APART)
     start = _pool(starts, _Estimate(usual.start, usual.doubt(0) ** 2), START_APART)
     worth = min(df, MOST_WORTH)
-    return usual_prior(
-        start.value,
-        growth.value,
-        start_doubt=sqrt(start.doubt),
-        growth_doubt=sqrt(growth.doubt),
-        scatter=sqrt(scatter2),
-        scatter_worth=worth,
+    return Line(
+        pivot=0,
+        mm=start.value,
+        growth=growth.value,
+        weight=scatter2 / start.doubt,
+        slope_weight=scatter2 / growth.doubt,
+        df=worth,
+        squares=worth * scatter2,
     )
 
 
