@@ -20,6 +20,7 @@ class ShortTable(tables.Table):
     caption = "Candles the due orders lack"
     picture = PictureColumn(accessor="candle")
     candle = tables.Column(linkify=True)
+    hung = PairsColumn("On the floor")
     open = PairsColumn("Pairs open")
     orders = tables.Column("Orders", attrs=RIGHT)
     first = tables.Column("First due", attrs=DATE)
