@@ -2,8 +2,9 @@
 
 from django.core.exceptions import ValidationError
 
-from inventory.words import measure
 from production.models import Frame, Recipe, Stage, Vat
+from production.queries.wax import bath_of
+from production.wax_use import refuse_hanging
 
 
 def recipe_of(candle) -> Recipe:
@@ -28,15 +29,5 @@ def why_not_over(vat: Vat, frame: Frame, stage: Stage) -> str:
             f"{named} wants {stage.wax} in {stage.colour.name.lower()}; "
             f"{vat} holds {vat.wax} in {vat.colour.name.lower()}."
         )
-    long = frame.candle.length_mm
-    if long > vat.depth_mm - vat.keep_mm:
-        return (
-            f"{vat} is too shallow for {named}: {measure(long)} mm long, and full it holds "
-            f"{vat.depth_mm - vat.keep_mm} mm of wax."
-        )
-    stands = vat.depth_mm - vat.level_mm
-    if long > stands:
-        return (
-            f"{vat} stands too low for {named}: {measure(long)} mm long, {measure(stands)} mm of wax. Top it up first."
-        )
-    return ""
+    why = refuse_hanging(bath_of(vat), float(frame.candle.length_mm))
+    return f"{named} over {vat}: {why}" if why else ""

@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from inventory.words import day
+from production.domain.levels import draw_wax
 from production.models import DipRun, Frame, RunFrame, Step
 from production.models.frame import HANGING
 
@@ -66,6 +67,7 @@ class Doing:
         self.rows = {row.frame_id: row for row in rows}
         self.dipped = {key: row.dips for key, row in self.rows.items()}
         self.steps: list[Step] = []
+        self.drawn_g = 0.0
         self._seen = self._now()
         self._first = self._seen
 
@@ -104,6 +106,8 @@ class Doing:
             frame.save(update_fields=[*FRAME_FIGURES, "version"])
         for key in _differences(self._first["dipped"], now["dipped"]):
             self._save_dips(int(key))
+        if self.drawn_g:
+            draw_wax(self.run.vat, self.drawn_g)
         # One by one where there is one: only then does every database give the key back.
         if len(self.steps) == 1:
             self.steps[0].save()
