@@ -54,6 +54,7 @@ def thread_frame(*, candle, kind, hung: int, wants: dict | None, by, now: dateti
             candle=candle,
             hung=hung,
             hung_for=sum(promised.values()),
+            expected=expected,
             threaded_at=now or timezone.now(),
             threaded_by=by,
         )

@@ -27,6 +27,8 @@ class Frame(models.Model):
     state = models.CharField(max_length=8, choices=STATES, default=THREADED)
     hung = models.PositiveSmallIntegerField("pairs hung")
     hung_for = models.PositiveSmallIntegerField(default=0, editable=False)
+    # What it was counted on for when it was threaded: history moves on, the promise was made on this.
+    expected = models.PositiveSmallIntegerField("firsts counted on", null=True, blank=True, editable=False)
     carousel = models.ForeignKey(
         "production.Carousel", on_delete=models.PROTECT, null=True, blank=True, related_name="frames"
     )
@@ -54,6 +56,10 @@ class Frame(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(hung__gt=0) & Q(hung_for__lte=F("hung")), name="frame_hung_for_within_hung"
+            ),
+            models.CheckConstraint(
+                condition=Q(expected__isnull=True) | Q(hung_for__lte=F("expected")),
+                name="frame_hung_for_within_expected",
             ),
             models.CheckConstraint(
                 condition=~Q(state__in=(OFF, GRADED)) | Q(off_at__isnull=False), name="frame_off_has_time"

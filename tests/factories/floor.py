@@ -124,6 +124,7 @@ def make_frame(candle=None, state: str = "threaded", wants=None, by=None, recipe
         candle=candle,
         state=state,
         hung_for=sum(wants.values()),
+        expected=values.pop("expected", values["hung"]),
         threaded_by=by or make_person("dipper"),
         **values,
     )
