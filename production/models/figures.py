@@ -18,6 +18,11 @@ class FloorFigures(models.Model):
         validators=[MinValueValidator(Decimal("0.50")), MaxValueValidator(Decimal("0.99"))],
         help_text="0.90: nine times in ten at least as many firsts as counted on. Higher hangs more frames.",
     )
+    faults_by_person = models.BooleanField(
+        "show faults by person",
+        default=False,
+        help_text="Whose frames had which seconds. Off, nobody sees it; tell the dippers before you switch it on.",
+    )
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:

@@ -29,6 +29,9 @@ class Grading(models.Model):
         ordering = ["-at"]
         constraints = [
             models.CheckConstraint(condition=Q(firsts=0) | Q(lot__isnull=False), name="grading_firsts_have_a_lot"),
+            models.CheckConstraint(
+                condition=Q(firsts__gt=0) | Q(seconds__gt=0) | Q(remelt__gt=0), name="grading_counts_something"
+            ),
         ]
 
     def __str__(self):
@@ -52,16 +55,30 @@ class GradedFault(models.Model):
 
 
 class WickEnds(models.Model):
-    """Wick ends with their wax, weighed in as a by-product and sold by the bag as firelighters. Append-only."""
+    """Wick ends with their wax, weighed in as a by-product and sold by the bag as firelighters. Append-only.
+
+    `grams` lie loose, `bags` stand filled; below nought they went. What is there is the sum of all rows.
+    """
 
     KINDS = [("weighed in", "weighed in"), ("bagged", "bagged"), ("sold", "sold"), ("remelted", "remelted")]
     kind = models.CharField(max_length=12, choices=KINDS)
     grams = models.IntegerField(default=0)
     bags = models.IntegerField(default=0)
     note = models.CharField(max_length=200, blank=True)
+    # The same form sent twice is one row.
+    submission = models.UUIDField(null=True, blank=True, unique=True, editable=False)
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
     class Meta:
         verbose_name_plural = "wick ends"
         ordering = ["-at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(kind="weighed in", grams__gt=0, bags=0)
+                | Q(kind="bagged", grams__lt=0, bags__gt=0)
+                | Q(kind="sold", grams=0, bags__lt=0)
+                | Q(kind="remelted", grams__lt=0, bags=0),
+                name="wick_ends_fit_kind",
+            )
+        ]
