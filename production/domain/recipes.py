@@ -107,7 +107,8 @@ def tell_stage(stage: Stage) -> str:
         until = counted(stage.finish_dips, "finish dip")
     return (
         f"{stage.wax} in {stage.colour.name.lower()} at {measure(stage.celsius)} C, "
-        f"{measure(stage.growth_mm)} mm a dip, {stage.seconds_in} s in, {measure(stage.turn_minutes)} min a turn, {until}"
+        f"{measure(stage.growth_mm)} mm a dip, {stage.seconds_in} s in, "
+        f"{measure(stage.turn_minutes)} min a turn, {until}"
     )
 
 

@@ -73,9 +73,10 @@ class Vat(models.Model):
                 violation_error_message="The thermostat stands below the cut-out, and the cut-out at 110 C at most.",
             ),
             models.CheckConstraint(
-                condition=Q(keep_mm__lt=F("depth_mm")) & Q(level_mm__gte=0) & Q(level_mm__lte=F("depth_mm")),
+                # A reckoned level may lie below the bottom: then a top-up was forgotten, and turns go on counting.
+                condition=Q(keep_mm__lt=F("depth_mm")) & Q(level_mm__gte=0),
                 name="vat_level_within_depth",
-                violation_error_message="The wax stands somewhere between the rim and the bottom.",
+                violation_error_message="The fullest level lies above the bottom of the vat.",
             ),
             models.CheckConstraint(
                 condition=Q(depth_mm__gte=50, length_mm__gte=50, width_mm__gte=50), name="vat_holds_something"
