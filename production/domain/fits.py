@@ -31,3 +31,12 @@ def why_not_over(vat: Vat, frame: Frame, stage: Stage) -> str:
         )
     why = refuse_hanging(bath_of(vat), float(frame.candle.length_mm))
     return f"{named} over {vat}: {why}" if why else ""
+
+
+def enter_next_stage(frame: Frame) -> bool:
+    """A frame that is done with its stage enters the next, where there is one."""
+    places = [stage.place for stage in recipe_of(frame.candle).stages.all() if stage.place > frame.stage]
+    if frame.done and places:
+        frame.stage, frame.stage_dips, frame.done = min(places), 0, False
+        return True
+    return False

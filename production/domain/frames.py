@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from inventory.domain.records import record
 from inventory.words import counted, in_pairs
-from production.domain.fits import recipe_of, stage_of, why_not_over
+from production.domain.fits import enter_next_stage, recipe_of, stage_of, why_not_over
 from production.domain.steps import Doing, done_before, lock_hanging, lock_run, refuse_ended
 from production.domain.wants import lock_wants
 from production.models import Carousel, DipRun, Frame, HungFor, Step
@@ -101,7 +101,8 @@ def _save_new(frame: Frame) -> Frame:
 def hang_frame(
     *, frame: Frame, carousel: Carousel, position: int, by, tap: UUID | None = None, now: datetime | None = None
 ) -> Step:
-    """Hang a threaded frame (new, or set aside half dipped) on a free position of a carousel with a run on it.
+    """Hang a threaded frame (new, or set aside half dipped) on a free position of a carousel with a run on it. One
+    that was set aside done with its stage enters the next.
 
     ValidationError: no run, position taken, frame hung elsewhere, or a vat of another wax, too shallow or too low.
     """
@@ -116,9 +117,10 @@ def hang_frame(
         raise ValidationError({"position": f"{carousel} has positions 1 to {carousel.positions}."})
     if taken := next((each for each in frames if each.position == position), None):
         raise ValidationError({"position": f"{taken.code} hangs at position {position} already."})
-    if why := why_not_over(run.vat, frame, stage_of(frame)):
-        raise ValidationError({"frame": why})
     doing = Doing(run, [frame], note_dips=True)
+    enter_next_stage(frame)
+    if not frame.done and (why := why_not_over(run.vat, frame, stage_of(frame))):
+        raise ValidationError({"frame": why})
     frame.state, frame.carousel, frame.position = HANGING, carousel, position
     doing.dip(frame, 0)
     step = doing.step("hang", frame=frame, by=by, at=now or timezone.now(), tap=tap)
@@ -154,7 +156,7 @@ def take_off(*, frame: Frame, finished: bool = True, by, tap: UUID | None = None
         return done
     now = now or timezone.now()
     hung = Frame.objects.get(pk=frame.pk)
-    run = DipRun.objects.filter(carousel=hung.carousel_id, frames__frame=hung).order_by("pk").last()
+    run = DipRun.objects.filter(carousel=hung.carousel_id).order_by("pk").last()
     if hung.state != HANGING or run is None:
         raise ValidationError(f"{hung.code} hangs on no carousel: it is {hung.get_state_display()}.")
     run = lock_run(run.pk)

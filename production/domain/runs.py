@@ -12,9 +12,9 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from inventory.words import counted
-from production.domain.fits import stage_of, why_not_over
+from production.domain.fits import enter_next_stage, stage_of, why_not_over
 from production.domain.steps import Doing, done_before, lock_hanging, lock_run, refuse_ended
-from production.domain.turns import enter_next_stage, settle
+from production.domain.turns import settle
 from production.models import Carousel, DipRun, Frame, Step, Vat
 from production.models.run import BY_CLOCK, BY_TAP
 
@@ -69,7 +69,9 @@ def _open(carousel, vat: Vat, pace: tuple[str, Decimal], frames: list[Frame], *,
         raise ValidationError({"vat": f"{vat if carousel.active else carousel} is not in use."})
     if running := DipRun.objects.select_related("carousel").filter(vat=vat, ended_at=None).first():
         raise ValidationError({"vat": f"{running.carousel} turns over {vat} in run {running}: one carousel a vat."})
-    if why := [said for frame in frames if (said := why_not_over(vat, frame, stage_of(frame)))]:
+    # What is done hangs above the wax and is not dipped.
+    dipped = [frame for frame in frames if not frame.done]
+    if why := [said for frame in dipped if (said := why_not_over(vat, frame, stage_of(frame)))]:
         raise ValidationError({"vat": why})
     run = DipRun(
         carousel=carousel,

@@ -9,10 +9,11 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
+from django.db.models import F
 from django.utils import timezone
 
 from inventory.words import day
-from production.domain.levels import draw_wax
+from production.domain.levels import lower_level
 from production.models import DipRun, Frame, RunFrame, Step
 from production.models.frame import HANGING
 
@@ -28,6 +29,7 @@ FRAME_FIGURES = (
     "off_at",
     "hard_at",
 )
+FAR = 1000  # beyond the positions of any carousel
 MOST_DIPS = 999  # far above any candle; a counter that gets there counts a forgotten clock
 
 
@@ -67,7 +69,7 @@ class Doing:
         self.rows = {row.frame_id: row for row in rows}
         self.dipped = {key: row.dips for key, row in self.rows.items()}
         self.steps: list[Step] = []
-        self.drawn_g = 0.0
+        self.fell_mm = Decimal(0)
         self._seen = self._now()
         self._first = self._seen
 
@@ -100,14 +102,16 @@ class Doing:
         if now["run"] != self._first["run"]:
             self.run.version += 1
             self.run.save(update_fields=[*RUN_FIGURES, "version"])
-        for key in _differences(self._first["frames"], now["frames"]):
+        changed = _differences(self._first["frames"], now["frames"])
+        make_way(key for key, what in changed.items() if "position" in what)
+        for key in changed:
             frame = self.frames[int(key)]
             frame.version += 1
             frame.save(update_fields=[*FRAME_FIGURES, "version"])
         for key in _differences(self._first["dipped"], now["dipped"]):
             self._save_dips(int(key))
-        if self.drawn_g:
-            draw_wax(self.run.vat, self.drawn_g)
+        if self.fell_mm:
+            lower_level(self.run.vat, self.fell_mm)
         # One by one where there is one: only then does every database give the key back.
         if len(self.steps) == 1:
             self.steps[0].save()
@@ -126,6 +130,13 @@ class Doing:
             "frames": {str(key): figures(frame, FRAME_FIGURES) for key, frame in self.frames.items()},
             "dipped": {str(key): dips for key, dips in self.dipped.items()},
         }
+
+
+def make_way(frames) -> None:
+    """Lift the frames off their positions for a moment: two that change places would meet on one otherwise."""
+    keys = [int(key) for key in frames]
+    if len(keys) > 1:
+        Frame.objects.filter(pk__in=keys, position__isnull=False).update(position=F("position") + FAR)
 
 
 def figures(row, names) -> dict:

@@ -13,7 +13,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from production.clock import turns_done_at
-from production.domain.fits import recipe_of, stage_of, why_not_over
+from production.domain.fits import enter_next_stage, recipe_of, stage_of, why_not_over
+from production.domain.levels import fall_mm
 from production.domain.steps import MOST_DIPS, Doing, done_before, lock_hanging, lock_run, refuse_ended
 from production.gauging import refuse_reading
 from production.growth import Reading
@@ -21,8 +22,8 @@ from production.models import DipRun, Frame, GaugeReading, Step
 from production.models.frame import HANGING
 from production.models.run import BY_CLOCK
 from production.queries.growing import Growing, growing_of
-from production.queries.wax import hung_of
 from production.queries.hours import working_hours
+from production.queries.wax import hung_of
 from production.wax_use import turn_mass_g
 
 MOST_MM = Decimal("300")
@@ -51,22 +52,23 @@ def count_turn(*, run: DipRun, by, tap: UUID | None = None, now: datetime | None
     if not dipping(frames):
         raise ValidationError("Every frame that hangs is done: hang another, or take them off.")
     doing = Doing(run, frames, note_dips=True)
-    grams = turn(doing, growing_of(dipping(frames)))
+    fell = turn(doing, growing_of(dipping(frames)))
     if run.counting == BY_CLOCK:
         run.clock_from = now
-    step = doing.step("turn", by=by, at=now, tap=tap, grams=grams)
+    step = doing.step("turn", by=by, at=now, tap=tap, fell_mm=fell)
     doing.write()
     return step
 
 
-def turn(doing: Doing, growing: dict[int, Growing]) -> float:
-    """Count one turn in the rows in hand; the wax it took out, in g, which leaves the vat when they are written.
+def turn(doing: Doing, growing: dict[int, Growing]) -> str:
+    """Count one turn in the rows in hand; how far it brings the level down (mm), which is done when they are written.
 
     ValidationError where a counter runs over: nobody dips a candle so often.
     """
     dipped = dipping(list(doing.frames.values()))
     grams = turn_mass_g(hung_of(growing[frame.pk] for frame in dipped if frame.pk in growing))
-    doing.drawn_g += grams
+    fell = fall_mm(doing.run.vat, grams)
+    doing.fell_mm += fell
     doing.run.turns += 1
     for frame in dipped:
         if frame.dips >= MOST_DIPS:
@@ -77,7 +79,7 @@ def turn(doing: Doing, growing: dict[int, Growing]) -> float:
         finish = growing[frame.pk].stage.finish_dips if frame.pk in growing else 0
         if finish and frame.stage_dips >= finish:
             frame.done = True
-    return grams
+    return str(fell)
 
 
 def settle(run: DipRun, frames: list[Frame], now: datetime) -> int:
@@ -96,8 +98,8 @@ def settle(run: DipRun, frames: list[Frame], now: datetime) -> int:
     for at in done_at:
         run.clock_from = at
         if dipping(frames) and all(frame.dips < MOST_DIPS for frame in dipping(frames)):
-            grams = turn(doing, growing)
-            doing.step("turn", by=by.person if by else run.started_by, at=at, grams=grams, clock=True)
+            fell = turn(doing, growing)
+            doing.step("turn", by=by.person if by else run.started_by, at=at, fell_mm=fell, clock=True)
             counted += 1
     doing.write()
     return counted
@@ -170,15 +172,6 @@ def _of_frame(kind: str, change, frame: Frame, *, by, tap: UUID | None, now: dat
     return step
 
 
-def enter_next_stage(frame: Frame) -> bool:
-    """A frame that is done with its stage enters the next, where there is one."""
-    places = [stage.place for stage in recipe_of(frame.candle).stages.all() if stage.place > frame.stage]
-    if frame.done and places:
-        frame.stage, frame.stage_dips, frame.done = min(places), 0, False
-        return True
-    return False
-
-
 @transaction.atomic
 def read_gauge(
     *,
@@ -207,13 +200,13 @@ def read_gauge(
     settle(run, frames, now)
     stands = list(frame.readings.standing().order_by("dips", "pk"))
     wrong = stands.pop() if replaces_last and stands else None
-    _check_reading(frame, mm, stands)
+    check_reading(frame, mm, stands)
     if wrong:
         strike_out(wrong, by=by, now=now)
-    reading = _keep(frame, run, mm, by, now)
+    reading = keep_reading(frame, run, mm, by, now)
     doing = Doing(run, [frame])
     struck = {"struck": wrong.pk} if wrong else {}
-    step = doing.step("reading", frame=frame, by=by, at=now, tap=tap, reading=reading.pk, **struck)
+    step = doing.step("reading", frame=frame, by=by, at=now, tap=tap, readings=[reading.pk], **struck)
     doing.write()
     return step
 
@@ -229,17 +222,18 @@ def _run_of(frame: Frame) -> DipRun:
     return run
 
 
-def _check_reading(frame: Frame, mm: Decimal, stands: list[GaugeReading]) -> None:
+def check_reading(frame: Frame, mm: Decimal, stands: list[GaugeReading], field: str = "mm") -> None:
+    """ValidationError at the field for a diameter this frame cannot have now, after the readings that stand."""
     mm = Decimal(mm)
     if not mm.is_finite() or not 0 < mm < MOST_MM:
-        raise ValidationError({"mm": f"A base diameter in mm, above 0 and below {MOST_MM}."})
+        raise ValidationError({field: f"A base diameter in mm, above 0 and below {MOST_MM}."})
     recipe = recipe_of(frame.candle)
     earlier = [Reading(row.dips, row.mm) for row in stands]
     if why := refuse_reading(Reading(frame.dips, mm), earlier, recipe.start_mm, recipe.gauge_high_mm):
-        raise ValidationError({"mm": why})
+        raise ValidationError({field: why})
 
 
-def _keep(frame: Frame, run: DipRun, mm: Decimal, by, now: datetime) -> GaugeReading:
+def keep_reading(frame: Frame, run: DipRun, mm: Decimal, by, now: datetime) -> GaugeReading:
     return GaugeReading.objects.create(
         frame=frame, run=run, stage=frame.stage, dips=frame.dips, mm=mm, person=by, at=now
     )
