@@ -4,7 +4,7 @@ _PAGES = {
     "order_book": "order_book_csv order order_new order_entry order_row order_save order_confirm order_paste "
     "order_fill order_discard order_change order_cancel set_aside_order set_aside_book set_aside_best release "
     "release_order take_over take_over_from order_header order_add other_colour lot_holders",
-    "dip_list": "dip_list_csv",
+    "dip_list": "dip_list_csv hang_spare own_want_new own_want own_want_drop",
     "stockroom": "lots lot count_in adjust regrade candles candle candle_new candle_edit stock_counts stock_count_new "
     "stock_count stock_count_sheet stock_count_type stock_count_post stock_count_discard shelve",
     "seconds_shelf": "seconds_sell",

@@ -38,6 +38,11 @@ class Cover:
         """Pairs ordered."""
         return sum(pairs for _, pairs in self.parts)
 
+    @property
+    def missing(self) -> int:
+        """Pairs that stock does not fill yet, whether something hangs for them or not."""
+        return self.on_floor + self.planned + self.open
+
     def in_words(self) -> str:
         """The bar for those who hear it: "504 pairs: 0 sent, 276 set aside, ... 36 open"."""
         noun = "pair" if self.pairs == 1 else "pairs"

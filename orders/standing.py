@@ -26,8 +26,7 @@ class Standing:
     def ready(self) -> bool:
         """Nothing missing, and pairs set aside that are in no box yet."""
         boxed = self.being_packed or self.packed_for
-        missing = self.cover.open or self.cover.on_floor
-        return self.status == "confirmed" and not missing and bool(self.cover.set_aside) and not boxed
+        return self.status == "confirmed" and not self.cover.missing and bool(self.cover.set_aside) and not boxed
 
     def in_words(self) -> str:
         if self.status == "done":
@@ -89,7 +88,7 @@ def due_sentence(orders: Iterable[Due], until: date) -> str:
     if not due:
         later = min((order.ship_by for order in orders), default=None)
         return f"No order is {by}" + (f"; the next is due on {later.day} {later:%B}." if later else ".")
-    covered = sum(not (order.cover.open or order.cover.on_floor) for order in due)
+    covered = sum(not order.cover.missing for order in due)
     if covered == len(due):
         return f"All {len(due)} orders {by} are covered." if len(due) > 1 else f"The one order {by} is covered."
     return f"{_covered(covered, len(due), by)}; {', '.join(_not_covered(due))}."
@@ -133,7 +132,7 @@ def order_sentence(number: int, shop: str, ship_by: date | None, standing: Stand
     if standing.status != "confirmed":
         return f"Order {number}: {pairs} for {shop}, {standing.status}."
     due = f"{'it was due on' if ship_by < today else 'ship by'} {ship_by.day} {ship_by:%B}"
-    if cover.open or cover.on_floor:
+    if cover.missing:
         missing = [f"{n:,} {what}" for n, what in ((cover.open, "open"), (cover.on_floor, "on the floor")) if n]
         # "12 of 60 pairs are open, 24 on the floor": the first figure carries the verb.
         first, _, word = missing[0].partition(" ")

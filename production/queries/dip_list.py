@@ -2,12 +2,19 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from django.db.models import Count, Min, QuerySet, Sum
 
 from inventory.models import FIRSTS, Candle
 from inventory.queries.stockroom import free_by_candle
-from production.models import Want
+from production.chances import Hanging, frames_to_hang
+from production.models import FrameKind, Want
+from production.pitch import pairs_on_frame
+from production.queries.figures import confidence
+from production.queries.firsts import firsts_rates
+from production.queries.on_floor import on_floor_by_candle
+from production.queries.spare import spare_by_candle
 
 
 def wanted_candles() -> QuerySet[Candle]:
@@ -34,3 +41,73 @@ def whole_list() -> dict:
     return Want.objects.aggregate(
         pairs=Sum("pairs", default=0), candles=Count("candle", distinct=True), first=Min("wanted_by")
     )
+
+
+@dataclass(frozen=True)
+class ToHang:
+    """What one candle still needs, in pairs of firsts. `hung` hang for its wants, `spare` for the shelf.
+
+    `free` lie in stock and are nobody's; `need` is what is left to hang, `per_frame` the pairs a frame of `kind` takes.
+    `frames` is None without a kind of frame that takes the candle.
+    """
+
+    wanted: int
+    hung: int
+    spare: int
+    free: int
+    need: int
+    kind: str
+    per_frame: int
+    frames: Hanging | None
+
+    @property
+    def reason(self) -> str:
+        """ "3 frames: 2 would do only 71 times in 100." """
+        if not self.need:
+            return ""
+        if self.frames is None:
+            return "No kind of frame in use takes this candle: set one up."
+        return self.frames.words
+
+
+def to_hang(candles: Iterable[Candle]) -> dict[int, ToHang]:
+    """By key, for candles with `wanted`. Ten queries, however many candles."""
+    candles = {candle.pk: candle for candle in candles}
+    hung, free, spare = on_floor_by_candle(candles), free_firsts(candles), spare_by_candle(candles)
+    rates, sure, kinds = firsts_rates(candles), confidence(), list(FrameKind.objects.filter(active=True))
+    found = {}
+    for pk, candle in candles.items():
+        has = hung.get(pk, 0), sum(pairs for _, pairs in spare[pk]), max(0, free[pk])
+        need = max(0, candle.wanted - sum(has))
+        kind, per_frame = largest_load(kinds, candle)
+        rate = rates[pk]
+        frames = frames_to_hang(need, per_frame, rate.good, rate.of, sure) if per_frame else None
+        found[pk] = ToHang(candle.wanted, *has, need, kind, per_frame, frames)
+    return found
+
+
+def largest_load(kinds: Iterable[FrameKind], candle: Candle) -> tuple[str, int]:
+    """(name, pairs) of the kind of frame that takes most pairs of the candle; ("", 0) where none does."""
+    loads = [
+        (pairs_on_frame(kind.bars, kind.usable_mm, candle.base_mm, kind.pitch).pairs, kind.name) for kind in kinds
+    ]
+    pairs, name = max(loads, default=(0, ""), key=lambda load: load[0])
+    return (name, pairs) if pairs else ("", 0)
+
+
+def whole_need() -> dict[str, int]:
+    """Over the whole dip list: pairs that hang for wants, those of its candles that hang for the shelf, pairs still to
+    hang, and the frames that means.
+    """
+    rows = to_hang(wanted_candles()).values()
+    return {
+        "hung": sum(row.hung for row in rows),
+        "spare": sum(min(row.spare, row.wanted - row.hung) for row in rows),
+        "need": sum(row.need for row in rows),
+        "frames": sum(row.frames.frames or 0 for row in rows if row.need and row.frames),
+    }
+
+
+def own_wants() -> QuerySet[Want]:
+    """What the workshop makes ahead for the shelf, the earliest day first."""
+    return Want.objects.filter(group="").select_related("candle__colour", "candle__wax").order_by("wanted_by", "pk")

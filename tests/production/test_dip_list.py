@@ -40,7 +40,7 @@ def rows(response) -> list:
 def test_wants_are_added_up_by_candle(client_for, two_candles):
     response = client_for("dipper").get(LIST)
     html = text(response)
-    assert "72 pairs of 2 candles are wanted, the first by 30 November 2026." in html
+    assert "72 pairs of 2 candles are wanted, the first by 30 November 2026; 42 still to hang." in html
     assert rows(response) == ["IV250", "MO180"]
     assert "36 for The Lamp Room, Wexcombe by 30 Nov, all or nothing" in html
     first = response.context["table"].rows[0]
