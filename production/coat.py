@@ -97,16 +97,16 @@ def longest_dip_s(below_k: float, above_k: float, carries: float = 150, wax: Wax
     return (wax.solid * wax.heat_solid * below_k * sqrt(spreads / pi) / (carries * above_k)) ** 2
 
 
-def recipe_doubts(growth: float, seconds_in: float) -> list[str]:
-    """What looks unusual about a stage's growth a dip (mm) and seconds in the wax (TRADE D1, D3); empty where nothing.
+def coat_in_words(seconds: float, above_k: float, radius_mm: float, below_k: float = 25, speed: float = 0.05) -> str:
+    """What a dip of so many seconds in a vat `above_k` hotter than melting should add to a candle of that radius.
 
-    A doubt is not a refusal: the workshop's own readings go before it.
+    `below_k` is how much colder than melting the core is, `speed` m/s how fast it is drawn out (as in P1 and P4).
     """
-    said = []
-    if not 0.3 <= float(growth) <= 1.2:
-        said.append(f"{float(growth):g} mm a dip is unusual; 0.3 to 1.2 mm is common.")
-    if float(seconds_in) > 10:
-        said.append(
-            f"{float(seconds_in):g} seconds in the wax is long: after a while the candle melts back. 3 is common."
-        )
-    return said
+    grows = growth_mm(seconds, below_k, speed, radius_mm)
+    said = f"Reckoned from heat and flow, a dip of {seconds:g} seconds adds about {grows:.1f} mm"
+    if above_k <= 0:
+        return f"{said}; the workshop's own readings go before it."
+    longest = longest_dip_s(below_k, above_k)
+    return (
+        f"{said}; after about {longest:.0f} seconds more would melt back than freezes on. Own readings go before it."
+    )
