@@ -74,12 +74,17 @@ def _pool(frames: Sequence[_Estimate], guess: _Estimate, apart: float) -> _Estim
 
 
 def _between(frames: Sequence[_Estimate], apart: float) -> float:
-    """Variance between frames: DerSimonian and Laird's, where the guess counts as FEW_FRAMES frames."""
-    worth = [1 / each.doubt for each in frames]
-    total = fsum(worth)
-    mean = fsum(w * each.value for w, each in zip(worth, frames, strict=True)) / total
-    unlike = fsum(w * (each.value - mean) ** 2 for w, each in zip(worth, frames, strict=True))
+    """Variance between frames as their moments show it, where the guess counts as FEW_FRAMES frames."""
     degrees = len(frames) - 1
-    room = total - fsum(w * w for w in worth) / total
-    found = max(0.0, (unlike - degrees) / room) if room > 0 else 0.0
+    found = variance_between([each.value for each in frames], [each.doubt for each in frames])
     return (FEW_FRAMES * apart**2 + degrees * found) / (FEW_FRAMES + degrees)
+
+
+def variance_between(values: Sequence[float], doubts: Sequence[float]) -> float:
+    """DerSimonian and Laird's variance between estimates, given the squares of their standard errors; 0 for one."""
+    worth = [1 / doubt for doubt in doubts]
+    total = fsum(worth)
+    mean = fsum(w * value for w, value in zip(worth, values, strict=True)) / total
+    unlike = fsum(w * (value - mean) ** 2 for w, value in zip(worth, values, strict=True))
+    room = total - fsum(w * w for w in worth) / total
+    return max(0.0, (unlike - len(values) + 1) / room) if room > 1e-12 * total else 0.0

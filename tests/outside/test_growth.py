@@ -3,12 +3,13 @@
 With a flat prior the line is least squares, so certified regressions are its measure.
 """
 
-from math import sqrt
+from math import log, sqrt
 
 import pytest
 
 from production import student
 from production.growth import Reading, flat_prior, predict, predict_line, with_readings
+from production.history import variance_between
 
 # NIST StRD, linear regression, data set Norris (National Institute of Standards and Technology; TRADE 5.2): y, then x.
 NORRIS = """
@@ -115,6 +116,27 @@ def test_formula_of_the_published_interval():
     reach = 2.101 * sqrt(9244.59 * (1 + 1 / 20 + (10 - 13.3625) ** 2 / 1106.56))
     assert (round(2256.32 - reach, 2), round(2256.32 + reach, 2)) == (2048.32, 2464.32)
     assert student.point_above(0.025, 18) == pytest.approx(2.1009220, abs=1e-7)
+
+
+# Thirteen trials of a vaccine, the usual worked example of random effects: treated ill and well, then the others.
+TRIALS = """
+  4 119 11 128 | 6 300 29 274 | 3 228 11 209 | 62 13536 248 12619 | 33 5036 47 5761 | 180 1361 372 1079
+  8 2537 10 619 | 505 87886 499 87892 | 29 7470 45 7232 | 17 1699 65 1600 | 186 50448 141 27197 | 5 2493 3 2338
+  27 16886 29 17825
+"""
+
+
+def test_how_far_frames_differ_is_the_published_moment_estimate():
+    """DerSimonian-Laird variance between trials, of the log risk ratios: 0.3088 (figures and data from memory)."""
+    values, doubts = [], []
+    for trial in TRIALS.replace("\n", "|").split("|"):
+        if trial.strip():
+            ill, well, others_ill, others_well = map(int, trial.split())
+            treated, others = ill + well, others_ill + others_well
+            values.append(log(ill / treated / (others_ill / others)))
+            doubts.append(1 / ill - 1 / treated + 1 / others_ill - 1 / others)
+    assert len(values) == 13
+    assert round(variance_between(values, doubts), 4) == 0.3088
 
 
 def test_points_of_students_t():
