@@ -13,6 +13,7 @@ from orders.models.order import CONFIRMED, DRAFT
 from orders.queries.book import MISSING, ON_FLOOR, entries, orders_listed, ready
 from orders.queries.invoices import to_invoice
 from orders.today import Leaving
+from production.queries.grading import hard_frames
 
 
 def due_orders(until: date) -> QuerySet[Order]:
@@ -49,8 +50,15 @@ def short_candles(until: date) -> list[ShortCandle]:
         order__ship_by__lte=until,
         pairs__gt=F("sent") + F("set_aside"),
     ).order_by()
-    sums = lines.annotate(hung=ON_FLOOR).values("candle").annotate(
-        missing=Sum(MISSING), on_floor=Sum("hung"), orders=Count("order", distinct=True), first=Min("order__ship_by")
+    sums = (
+        lines.annotate(hung=ON_FLOOR)
+        .values("candle")
+        .annotate(
+            missing=Sum(MISSING),
+            on_floor=Sum("hung"),
+            orders=Count("order", distinct=True),
+            first=Min("order__ship_by"),
+        )
     )
     rows = {row["candle"]: row for row in sums}
     candles = Candle.objects.select_related("colour").in_bulk(rows)
@@ -77,13 +85,15 @@ class Waiting:
     for_the_van: int
     to_invoice: int
     drafts: int
+    to_grade: int
 
 
 def waiting() -> Waiting:
-    """Four counts, a query each."""
+    """Five counts, a query each."""
     return Waiting(
         ready=ready(Order.objects.filter(shop__on_stop=False)).count(),
         for_the_van=Delivery.objects.filter(state=PACKED).count(),
         to_invoice=to_invoice().count(),
         drafts=Order.objects.filter(status=DRAFT).count(),
+        to_grade=hard_frames().count(),
     )

@@ -32,3 +32,22 @@ class ShortTable(tables.Table):
 
     def render_first(self, value):
         return short_day(value, timezone.localdate())
+
+
+class ShortfallTable(tables.Table):
+    """Rows are Shortfall."""
+
+    caption = "Frames that gave fewer firsts than they hung for"
+    picture = PictureColumn(accessor="candle")
+    candle = tables.Column(linkify=True)
+    frame = tables.Column()
+    short = PairsColumn("Firsts too few")
+    open = PairsColumn("Of these still to hang")
+    for_whom = tables.Column("For whom")
+    wanted_by = tables.Column("Wanted by", attrs=DATE)
+
+    class Meta:
+        orderable = False
+
+    def render_wanted_by(self, value):
+        return short_day(value, timezone.localdate())

@@ -47,7 +47,7 @@ def whole_list() -> dict:
 class ToHang:
     """What one candle still needs, in pairs of firsts. `hung` hang for its wants, `spare` for the shelf.
 
-    `free` lie in stock and are nobody's; `need` is what is left to hang, `per_frame` the pairs a frame of `kind` takes.
+    `free` lie in stock and are nobody's; `need` is left to hang, `per_frame` the pairs that a frame of `kind` takes.
     `frames` is None without a kind of frame that takes the candle.
     """
 
