@@ -16,8 +16,9 @@ from inventory.models import FIRSTS, SECONDS, Lot
 from production.domain.counting_off import CountedOff, clean_count
 from production.domain.handing_on import hand_on
 from production.domain.wants import lock_wants
-from production.models import DipRun, Frame, GradedFault, Grading, Want
+from production.models import Frame, GradedFault, Grading, Want
 from production.models.frame import GRADED, OFF
+from production.queries.grading import latest_run
 from production.signals import grading_begins
 
 MOST_TRIES = 5
@@ -94,16 +95,16 @@ def _grade(frame: Frame, version: int, numbers: dict, early: str, by) -> Grading
 
 def _again(done: Grading, count: CountedOff, by) -> Grading:
     """The same person's same count sent twice is the grading it made; anything else is told of it."""
-    if done.person_id == by.pk and counted(done) == count:
+    if done.person_id == by.pk and counted_off(done) == count:
         return done
     raise ValidationError(
         f"{done.frame} was graded by {done.person} at {timezone.localtime(done.at):%H:%M} already: "
-        f"{counted(done).in_words()}. Nothing of yours was written. If theirs is wrong, put it right on the page "
+        f"{counted_off(done).in_words()}. Nothing of yours was written. If theirs is wrong, put it right on the page "
         "of the frame."
     )
 
 
-def counted(grading: Grading) -> CountedOff:
+def counted_off(grading: Grading) -> CountedOff:
     """What the grading says was counted off."""
     return CountedOff(grading.firsts, {row.fault: row.pairs for row in grading.faults.all()}, grading.remelt)
 
@@ -143,7 +144,7 @@ def _write(frame: Frame, count: CountedOff, by) -> Grading:
 
 def open_part(frame: Frame, pairs: int, by, fault: str = "") -> Lot:
     """A lot of what was counted off the frame. It carries the run's code and names the frame in its movement."""
-    run = last_run(frame)
+    run = latest_run(frame)
     return open_lot(
         candle=frame.candle,
         grade=SECONDS if fault else FIRSTS,
@@ -157,9 +158,3 @@ def open_part(frame: Frame, pairs: int, by, fault: str = "") -> Lot:
         reference=frame.code,
         by=by,
     )
-
-
-def last_run(frame: Frame) -> DipRun | None:
-    """The run that dipped it last: the outermost wax is the shade. None for a frame dipped off the book."""
-    runs = DipRun.objects.filter(frames__frame=frame, frames__dips__gt=0)
-    return runs.order_by("-started_at", "-pk").first()

@@ -8,7 +8,7 @@ from inventory.domain.records import record
 from inventory.domain.versions import check_version
 from inventory.models import Lot
 from production.domain.counting_off import CountedOff, clean_count
-from production.domain.grading import counted, locking_above, open_part
+from production.domain.grading import counted_off, locking_above, open_part
 from production.domain.handing_on import hand_on
 from production.models import Frame, GradedFault, Grading, Want
 
@@ -35,7 +35,7 @@ def correct_grading(
 def _correct(frame: Frame, version: int, numbers: dict, reason: str, by) -> Grading:
     grading = Grading.objects.select_related("person").get(frame=frame)
     grading.frame = frame
-    before, count = counted(grading), clean_count(hung=frame.hung, **numbers)
+    before, count = counted_off(grading), clean_count(hung=frame.hung, **numbers)
     if count == before:
         return grading
     check_version(grading, version)

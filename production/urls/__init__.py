@@ -1,3 +1,3 @@
-from production.urls import dip_list
+from production.urls import dip_list, grading
 
-urlpatterns = [*dip_list.urlpatterns]
+urlpatterns = [*dip_list.urlpatterns, *grading.urlpatterns]
