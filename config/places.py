@@ -6,8 +6,8 @@ _PAGES = {
     "release_order take_over take_over_from order_header order_add other_colour lot_holders",
     "dip_list": "dip_list_csv hang_spare own_want_new own_want own_want_drop",
     "floor": "frames_to_grade frame grade grading_correct faults wick_ends",
-    "stockroom": "lot_origin lots lot count_in adjust regrade candles candle candle_new candle_edit stock_counts stock_count_new "
-    "stock_count stock_count_sheet stock_count_type stock_count_post stock_count_discard shelve",
+    "stockroom": "lot_origin lots lot count_in adjust regrade candles candle candle_new candle_edit stock_counts "
+    "stock_count_new stock_count stock_count_sheet stock_count_type stock_count_post stock_count_discard shelve",
     "seconds_shelf": "seconds_sell",
     "packing_bench": "pick_list start_packing delivery box_move close_boxes unpack van_left day_papers paper "
     "papers_of pick_list_pdf van_day_left",

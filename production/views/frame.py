@@ -18,7 +18,7 @@ from production.queries.grading import frame_of_lot, grading_of, readings_of, ru
 from production.tables.grading import HungForTable, ReadingTable, RunOfFrameTable, StepOfFrameTable
 
 
-@for_roles("dipper", "packer")
+@for_roles("dipper", "packer", "bookkeeper")
 @require_safe
 def frame(request, pk):
     rows = Frame.objects.select_related("candle__colour", "candle__wax", "kind", "carousel", "threaded_by")
@@ -69,7 +69,7 @@ def _hung_for(frame: Frame, grading) -> HungForTable:
     return HungForTable(rows, exclude=("got",))
 
 
-@for_roles("dipper", "packer")
+@for_roles("dipper", "packer", "bookkeeper")
 @require_safe
 def lot_origin(request, pk):
     lot = get_object_or_404(Lot.objects.select_related("candle__colour", "shelf"), pk=pk)
