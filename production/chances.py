@@ -11,8 +11,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, exp, fsum, lgamma
 
-MOST_PAIRS = 50_000  # hung for one want: years of work, so anything above is a slip of the finger
-MOST_FRAMES = 2_000
+from production.student import incomplete_beta
+
+EXACT_PAIRS = 20_000  # up to here every count is summed
+MOST_PAIRS = 10**9  # anything above is a slip of the finger
+MOST_FRAMES = 100_000
 FEW_FRAMES = 4  # gradings that a recipe's own guess of the spread is worth: common practice, no source
 
 
@@ -43,7 +46,8 @@ class Rate:
 def chance_of_firsts(pairs: int, at_least: int, good: float, of: float) -> float:
     """P(firsts >= at_least) of `pairs` hung together, with a share worth `good` of `of`.
 
-    ValueError unless 0 < good < of, and for fewer than no pairs.
+    Above EXACT_PAIRS the count is taken as a share with the same mean and spread, off by less than 1 in 1000.
+    ValueError unless 0 < good < of, and unless 0 <= pairs <= MOST_PAIRS.
     """
     _check(pairs, good, of)
     if at_least <= 0:
@@ -51,6 +55,8 @@ def chance_of_firsts(pairs: int, at_least: int, good: float, of: float) -> float
     if at_least > pairs:
         return 0.0
     good, of = float(good), float(of)
+    if pairs > EXACT_PAIRS:
+        return _as_share(pairs, at_least, good, of)
     # The shorter of the two tails is summed; both are exact to the last digits.
     if at_least <= pairs - at_least:
         return min(1.0, max(0.0, 1 - _sum(pairs, 0, at_least, good, of - good)))
@@ -62,6 +68,13 @@ def _check(pairs: int, good: float, of: float) -> None:
         raise ValueError(f"a share of firsts lies between none and all: {good} of {of} does not")
     if not 0 <= pairs <= MOST_PAIRS:
         raise ValueError(f"pairs hung lie between 0 and {MOST_PAIRS}, not {pairs}")
+
+
+def _as_share(pairs: int, at_least: int, good: float, of: float) -> float:
+    """The tail of the beta distribution whose mean and variance are those of the share of firsts among the pairs."""
+    worth = pairs * (of + 1) / (pairs + of) - 1
+    passed = (pairs - at_least + 0.5) / pairs
+    return incomplete_beta(passed, 1 - passed, worth * (1 - good / of), worth * good / of)
 
 
 @lru_cache(maxsize=8192)

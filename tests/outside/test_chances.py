@@ -23,6 +23,17 @@ def test_chance_agrees_with_the_library():
         assert chance_of_firsts(pairs, asked, good, good + bad) == pytest.approx(expected, rel=1e-8, abs=1e-11)
 
 
+def test_chance_of_very_many_pairs_agrees_with_the_library():
+    """scipy.stats.betabinom.sf on 20 001 to 60 000 pairs, where counts are taken as a share: within 1 in 1000."""
+    dice = random.Random(5)
+    for _ in range(40):
+        pairs, bad = dice.randint(20_001, 60_000), dice.uniform(1, 50)
+        good = bad * dice.uniform(2, 30)
+        asked = round(pairs * dice.betavariate(good, bad))
+        expected = stats.betabinom.sf(asked - 1, pairs, good, bad)
+        assert chance_of_firsts(pairs, asked, good, good + bad) == pytest.approx(expected, abs=1e-3)
+
+
 def test_chance_is_a_binomial_averaged_over_the_share():
     """The definition itself: the binomial tail weighted with the share's beta density, by numeric integration."""
     for pairs, asked, good, bad in ((24, 20, 45, 3), (24, 24, 9, 1), (48, 30, 20, 10), (72, 65, 45, 3)):

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from production.chances import (
+    EXACT_PAIRS,
     MOST_FRAMES,
     MOST_PAIRS,
     chance_of_firsts,
@@ -88,9 +89,17 @@ def test_a_need_that_no_frames_meet_is_said():
     assert hanging.words.startswith(f"Even {MOST_FRAMES} frames would do only ")
 
 
-def test_the_greatest_need_that_is_taken_is_answered():
+def test_a_need_beyond_all_measure_is_answered():
     assert frames_to_hang(MOST_PAIRS, 48, 45, 48, 0.9).frames is None
-    assert frames_to_hang(MOST_PAIRS - 20_000, 48, 45, 48, 0.9).frames * 48 > 30_000
+    frames = frames_to_hang(1_000_000, 48, 45, 48, 0.9).frames
+    assert 1_000_000 < frames * 48 < 1_300_000
+
+
+def test_sums_and_shares_meet():
+    """Where counts are no longer summed, the chance takes no leap."""
+    for need in (16_000, 17_500, 18_750, 19_500):
+        summed, share = (chance_of_firsts(EXACT_PAIRS + more, need + more, 45, 48) for more in (0, 1))
+        assert share == pytest.approx(summed, abs=1e-3)
 
 
 @pytest.mark.parametrize(
@@ -102,7 +111,7 @@ def test_the_greatest_need_that_is_taken_is_answered():
         ((65, 0, 45, 48, 0.9), "one pair or more"),
         ((65, 24, 45, 48, 1), "confidence"),
         ((65, 24, 45, 48, 0), "confidence"),
-        ((10**9, 24, 45, 48, 0.9), "pairs hung"),
+        ((10**9 + 1, 24, 45, 48, 0.9), "pairs hung"),
     ],
 )
 def test_what_makes_no_sense_is_refused(asked, word):

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from production.gauging import ODD, PLAY_MM, out_of_line, overshoot_warning, refuse_reading
+from production.gauging import ODD, PLAY_MM, judge_readings, out_of_line, overshoot_warning, refuse_reading
 from production.growth import Reading, chance_over, flat_prior, usual_prior, with_readings
 
 EARLIER = [Reading(8, Decimal("6.8")), Reading(16, Decimal("11.7")), Reading(24, Decimal("16.3"))]
@@ -75,6 +75,14 @@ def test_a_thin_reading_says_why_it_matters():
 
 def test_a_fitting_reading_says_nothing():
     assert out_of_line(LINE, Reading(28, Decimal("18.7"))) is None
+
+
+def test_each_reading_is_judged_by_those_before_it():
+    readings = [*EARLIER, Reading(28, Decimal("21.5")), Reading(30, Decimal("20"))]
+    judged = judge_readings(usual_prior(), readings)
+    assert [found is not None for found in judged] == [False, False, False, True, False]
+    assert judged[3].words == out_of_line(LINE, readings[3]).words
+    assert judge_readings(LINE, []) == []
 
 
 def test_where_too_little_is_known_nothing_is_out_of_line():

@@ -1,11 +1,11 @@
-"""Seconds on a p-chart: limits that follow the frame, signals, stretches that drift, words."""
+"""Seconds on a p-chart: limits that follow the frame, signals, stretches that drift."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from production.p_chart import FEW, RARE, binomial_limits, in_words, p_chart, shift
+from production.p_chart import FEW, RARE, binomial_limits, p_chart
 
 FRAMES = st.lists(st.tuples(st.integers(0, 40), st.integers(1, 60)).map(lambda f: (f[0], f[0] + f[1])), min_size=1)
 
@@ -68,30 +68,10 @@ def test_a_point_on_the_centre_ends_a_stretch():
     assert p_chart(frames, centre=0.05).drifts == []
 
 
-def test_words_name_the_frames():
-    frames = [(5, 100)] * 6 + [(30, 100)] + [(1, 100)] * 9
-    names = [f"F{n}" for n in range(16)]
-    said = in_words(p_chart(frames, centre=0.05), names)
-    assert said == [
-        "F6: 30% were no firsts, more than chance explains (limit 12%).",
-        "From F7 to F15 9 frames in a row lie below the usual 5%: something changed.",
-    ]
-
-
-def test_words_for_a_frame_that_is_better_than_chance():
-    assert "fewer than chance explains" in in_words(p_chart([(0, 200)], centre=0.2), ["F1"])[0]
-
-
 @pytest.mark.parametrize("spoilt", [0, 24])
 def test_where_all_frames_are_the_same_nothing_is_out(spoilt):
     chart = p_chart([(spoilt, 24)] * 10)
     assert (chart.signals, chart.drifts) == ([], [])
-
-
-def test_a_shift_has_the_sign_of_the_fall():
-    assert shift([(20, 100)], [(5, 100)]) > 3
-    assert shift([(5, 100)], [(20, 100)]) == -shift([(20, 100)], [(5, 100)])
-    assert shift([(0, 100)], [(0, 50)]) == 0
 
 
 @pytest.mark.parametrize("frames", [[(5, 4)], [(-1, 4)], [(0, 0)]])
@@ -105,13 +85,3 @@ def test_no_frames_no_chart():
         with pytest.raises(ValueError, match="needs a frame"):
             p_chart(frames, without=without)
     assert p_chart([], centre=0.1).points == ()
-
-
-def test_names_must_match_the_frames():
-    with pytest.raises(ValueError, match="2 names for 1 frames"):
-        in_words(p_chart([(1, 24)]), ["F1", "F2"])
-
-
-def test_a_period_without_pairs_has_no_shift():
-    with pytest.raises(ValueError, match="without pairs"):
-        shift([], [(1, 24)])
