@@ -14,7 +14,7 @@ from django.utils import timezone
 from inventory.domain.records import record
 from inventory.words import counted, in_pairs
 from production.domain.fits import enter_next_stage, recipe_of, stage_of, why_not_over
-from production.domain.steps import Doing, done_before, lock_hanging, lock_run, refuse_ended
+from production.domain.steps import Doing, done_before, lock_hanging, lock_run, refuse_ended, run_at
 from production.domain.wants import lock_wants
 from production.models import Carousel, DipRun, Frame, HungFor, Step
 from production.models.frame import HANGING, OFF, SCRAPPED, THREADED
@@ -156,7 +156,7 @@ def take_off(*, frame: Frame, finished: bool = True, by, tap: UUID | None = None
         return done
     now = now or timezone.now()
     hung = Frame.objects.get(pk=frame.pk)
-    run = DipRun.objects.filter(carousel=hung.carousel_id).order_by("pk").last()
+    run = run_at(hung.carousel_id)
     if hung.state != HANGING or run is None:
         raise ValidationError(f"{hung.code} hangs on no carousel: it is {hung.get_state_display()}.")
     run = lock_run(run.pk)

@@ -9,7 +9,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
-from django.db.models import F
+from django.db.models import Exists, F, OuterRef
 from django.utils import timezone
 
 from inventory.words import day
@@ -36,6 +36,13 @@ MOST_DIPS = 999  # far above any candle; a counter that gets there counts a forg
 def lock_run(pk: int) -> DipRun:
     """The run, locked, with its carousel and vat. Needs a transaction."""
     return DipRun.objects.select_for_update(of=("self",)).select_related("carousel", "vat__wax").get(pk=pk)
+
+
+def run_at(carousel_id: int | None) -> DipRun | None:
+    """The carousel's run: the one that is on, else the last that was. A run whose beginning was undone never was."""
+    runs = DipRun.objects.filter(carousel=carousel_id)
+    undone = Step.objects.filter(run=OuterRef("pk"), kind="begin", undone=True)
+    return runs.filter(ended_at=None).first() or runs.exclude(Exists(undone)).order_by("pk").last()
 
 
 def lock_hanging(carousel_id: int, *others: int) -> list[Frame]:
@@ -147,7 +154,7 @@ def figures(row, names) -> dict:
 def plain(value):
     if isinstance(value, datetime):
         return value.astimezone(UTC).isoformat()
-    return str(value) if isinstance(value, Decimal) else value
+    return f"{value.normalize():f}" if isinstance(value, Decimal) else value
 
 
 def _differences(was: dict, now: dict) -> dict:

@@ -15,7 +15,7 @@ from django.utils import timezone
 from production.clock import turns_done_at
 from production.domain.fits import enter_next_stage, recipe_of, stage_of, why_not_over
 from production.domain.levels import fall_mm
-from production.domain.steps import MOST_DIPS, Doing, done_before, lock_hanging, lock_run, refuse_ended
+from production.domain.steps import MOST_DIPS, Doing, done_before, lock_hanging, lock_run, refuse_ended, run_at
 from production.gauging import refuse_reading
 from production.growth import Reading
 from production.models import DipRun, Frame, GaugeReading, Step
@@ -214,7 +214,7 @@ def read_gauge(
 def _run_of(frame: Frame) -> DipRun:
     """The run whose carousel the frame hangs on, locked and still on."""
     frame = Frame.objects.get(pk=frame.pk)
-    run = DipRun.objects.filter(carousel=frame.carousel_id).order_by("pk").last() if frame.carousel_id else None
+    run = run_at(frame.carousel_id)
     if frame.state != HANGING or run is None:
         raise ValidationError(f"{frame.code} hangs on no carousel: it is {frame.get_state_display()}.")
     run = lock_run(run.pk)

@@ -115,7 +115,7 @@ def _raise_level(run: DipRun, step: Step, fell: Decimal) -> None:
 def _put_readings_back(changed: dict, by, now: datetime) -> None:
     """Readings are append-only: one that was undone is struck out, one that it replaced is written down again."""
     for key in changed.get("readings", ()):
-        strike_out(GaugeReading.objects.get(pk=key), by=by, now=now)
+        strike_out(_standing(GaugeReading.objects.get(pk=key)), by=by, now=now)
     if struck := changed.get("struck"):
         wrong = GaugeReading.objects.get(pk=struck)
         GaugeReading.objects.create(
@@ -127,3 +127,9 @@ def _put_readings_back(changed: dict, by, now: datetime) -> None:
             person_id=wrong.person_id,
             at=wrong.at,
         )
+
+
+def _standing(reading: GaugeReading) -> GaugeReading:
+    """The row that says now what this one said: another, where it was struck out and written down again."""
+    same = {name: getattr(reading, name) for name in ("frame_id", "stage", "dips", "mm", "person_id", "at")}
+    return GaugeReading.objects.standing().filter(**same).order_by("pk").last() or reading

@@ -121,7 +121,7 @@ def _finished(candles) -> dict[tuple[int, int], list[list[Reading]]]:
     )
     frames = dict(latest.order_by().values_list("pk", "candle"))
     found = defaultdict(lambda: defaultdict(list))
-    rows = GaugeReading.objects.standing().filter(frame__in=frames).order_by("frame", "dips", "pk")
+    rows = GaugeReading.objects.standing().filter(frame__in=frames).order_by("frame_id", "dips", "pk")
     for frame, stage, dips, mm in rows.values_list("frame", "stage", "dips", "mm"):
         found[frames[frame], stage][frame].append(Reading(dips, mm))
     return {key: list(by_frame.values()) for key, by_frame in found.items()}
