@@ -62,8 +62,8 @@ class ReadingTable(tables.Table):
 
 class RunOfFrameTable(tables.Table):
     caption = "Runs that dipped it"
-    run = tables.Column(linkify=lambda record: record.run.get_absolute_url())
-    vat = tables.Column(accessor="run__vat", linkify=lambda record: record.run.vat.get_absolute_url())
+    run = tables.Column()
+    vat = tables.Column(accessor="run__vat")
     wax = tables.Column(accessor="run__vat__wax")
     colour = tables.Column(accessor="run__vat__colour")
     carousel = tables.Column(accessor="run__carousel")
@@ -75,6 +75,20 @@ class RunOfFrameTable(tables.Table):
         fields = ("run", "vat", "wax", "colour", "carousel", "dips", "started_at")
         orderable = False
         empty_text = "No run on the book dipped it."
+
+    def __init__(self, *args, linked: bool, **kwargs):
+        """`linked`: the reader works on the floor, and may follow the way to carousel and vat."""
+        super().__init__(*args, **kwargs)
+        self.linked = linked
+
+    def render_run(self, value):
+        return self._link(value)
+
+    def render_vat(self, value):
+        return self._link(value)
+
+    def _link(self, thing):
+        return format_html('<a href="{}">{}</a>', thing.get_absolute_url(), thing) if self.linked else str(thing)
 
 
 class StepOfFrameTable(tables.Table):

@@ -23,7 +23,7 @@ from production.tables.grading import HungForTable, ReadingTable, RunOfFrameTabl
 def frame(request, pk):
     rows = Frame.objects.select_related("candle__colour", "candle__wax", "kind", "carousel", "threaded_by")
     frame = get_object_or_404(rows, pk=pk)
-    grading = grading_of(frame)
+    grading, may_grade = grading_of(frame), works_as(request.user, "dipper")
     context = {
         "frame": frame,
         "grading": grading,
@@ -31,10 +31,10 @@ def frame(request, pk):
         "headline": _in_words(frame, grading),
         "hung_for": _hung_for(frame, grading),
         "readings": ReadingTable(readings_of(frame)),
-        "runs": RunOfFrameTable(runs_of(frame)),
+        "runs": RunOfFrameTable(runs_of(frame), linked=may_grade),
         "steps": StepOfFrameTable(steps_of(frame)),
         "records": RecordTable(records_of("frame", frame.pk)),
-        "may_grade": works_as(request.user, "dipper"),
+        "may_grade": may_grade,
     }
     return render(request, "production/frame.html", context)
 
@@ -80,7 +80,7 @@ def lot_origin(request, pk):
         context |= {
             "grading": grading_of(frame),
             "headline": _origin_in_words(lot, frame, runs),
-            "runs": RunOfFrameTable(runs),
+            "runs": RunOfFrameTable(runs, linked=works_as(request.user, "dipper")),
             "readings": ReadingTable(readings_of(frame)),
         }
     else:
