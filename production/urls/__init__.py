@@ -1,3 +1,9 @@
-from production.urls import dip_list, grading
+from production.urls import dip_list, grading, recipes, setup, vats
 
-urlpatterns = [*dip_list.urlpatterns, *grading.urlpatterns]
+urlpatterns = [
+    *dip_list.urlpatterns,
+    *grading.urlpatterns,
+    *recipes.urlpatterns,
+    *setup.urlpatterns,
+    *vats.urlpatterns,
+]
