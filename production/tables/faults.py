@@ -1,7 +1,6 @@
 """Faults by share, and the frames beyond their limits."""
 
 import django_tables2 as tables
-from django.utils.html import format_html
 
 from inventory.faults import FAULTS
 from inventory.tables.stockroom import RIGHT, SOFT, PairsColumn
@@ -53,4 +52,4 @@ class OutOfControlTable(tables.Table):
         empty_text = "Every frame lies within its limits."
 
     def render_heat(self, value):
-        return format_html("{} °C", value)
+        return f"{value:.1f} °C"

@@ -87,7 +87,7 @@ def test_limits_follow_the_frames_size():
 
 
 def test_it_narrows_by_time_candle_wax_and_vat(dipper):
-    wax, candle = make_wax(name="Beeswax"), make_candle()
+    candle, wax = make_candle(), make_wax(name="Beeswax")
     run = make_run(vat=make_vat(name="Vat of them all"))
     mine = make_candle(wax=wax)
     graded(1, days_ago=3, candle=mine, run=run)
@@ -135,7 +135,9 @@ def test_faults_by_share(dipper):
 
 def test_it_asks_as_often_for_one_frame_as_for_thirty(dipper, django_assert_max_num_queries):
     candle, run = make_candle(), make_run()
-    graded(1, candle=candle, run=run)
+    for seconds in (20, 1, 1, 1, 1, 1):
+        graded(seconds, candle=candle, run=run)
+    assert "1 frame is out of control" in said(shown(dipper))
 
     def queries():
         with django_assert_max_num_queries(40) as asked:
