@@ -1,4 +1,4 @@
-"""Writes the past year into the book: lots and their movements, orders done, what left and under which papers."""
+"""Writes the past year into the book: frames, lots and their movements, orders done, what left and on which papers."""
 
 import random
 import uuid
@@ -8,6 +8,8 @@ from datetime import date, datetime, time, timedelta
 
 from django.utils import timezone
 
+from config.demo.floor import Works
+from config.demo.floor_year import Year, plan_year, write_year
 from config.demo.season import PlannedOrder, past_orders
 from config.demo.stock import Batch, Floor
 from inventory.domain.lot_codes import code_stem
@@ -35,12 +37,13 @@ def at(day: date, hour: int = 11, minute: int = 0) -> datetime:
 
 
 def write_history(
-    rng: random.Random, *, today: date, candles: list[Candle], shops: list[Shop], person
+    rng: random.Random, *, today: date, candles: list[Candle], shops: list[Shop], works: Works, person, dippers
 ) -> list[Delivery]:
     """Everything up to today's open orders; returns the deliveries that left, oldest first, still without papers."""
     heavy = {index for index, candle in enumerate(candles) if candle.base_mm >= HEAVY_BASE_MM}
     planned = past_orders(rng, today=today, shops=len(shops), heavy=heavy, candles=len(candles))
-    floor = Floor(rng, [frame_pairs(candle) for candle in candles])
+    shades = [(candle.wax_id, candle.colour_id) for candle in candles]
+    floor = Floor(rng, [works.load(candle) for candle in candles], shades, today)
     leaving = _ship(rng, floor, planned) + _sell_seconds(rng, floor, planned, today, len(shops))
     leaving.sort(key=lambda leave: (leave.day, leave.order))
     floor.clear_old_seconds(today)
@@ -48,17 +51,11 @@ def write_history(
     for running, leave in enumerate(leaving, start=series.next):
         leave.note = f"{series.prefix}{running}"
     notes = {(leave.order, line): leave.note for leave in leaving for line, _, _ in leave.lines}
-    lots, movements = _write_stock(floor, candles, notes, person)
+    year = plan_year(floor.hung, works, candles)
+    lots, movements = _write_stock(floor, year, candles, notes, person)
+    write_year(rng, year, works=works, candles=candles, lots=lots, people=dippers)
     lines = _write_orders(planned, candles, shops, person)
     return _write_deliveries(leaving, lines, lots, movements, person)
-
-
-def frame_pairs(candle: Candle) -> int:
-    """Pairs on a frame of the demo's house: thicker candles hang wider apart."""
-    base = candle.base_mm
-    return (
-        60 if base <= 13 else 48 if base <= 22 else 36 if base <= 26 else 24 if base <= 32 else 12 if base <= 42 else 8
-    )
 
 
 def _ship(rng: random.Random, floor: Floor, planned: list[PlannedOrder]) -> list[Leaving]:
@@ -83,15 +80,17 @@ def _sell_seconds(rng, floor: Floor, planned: list[PlannedOrder], today: date, s
     leaving = []
     for back in range(330, 24, -35):
         placed = van_day(today - timedelta(days=back))
-        ripe = [b for b in floor.seconds.values() if b.left > 0 and (placed - max(m[0] for m in b.moves)).days > 5]
+        ripe = [b for b in floor.seconds if b.left > 0 and (placed - max(m[0] for m in b.moves)).days > 5]
         if not ripe:
             continue
         index, day = len(planned), van_day(placed + timedelta(days=2))
-        lines = tuple((batch.candle, batch.left) for batch in ripe)
-        planned.append(PlannedOrder(rng.randrange(shops), placed, lines, grade="seconds"))
-        taken = []
-        for line, batch in enumerate(ripe):
-            pairs = batch.left
+        there: Counter[int] = Counter()
+        for batch in ripe:
+            there[batch.candle] += batch.left
+        planned.append(PlannedOrder(rng.randrange(shops), placed, tuple(there.items()), grade="seconds"))
+        taken, places = [], {candle: line for line, candle in enumerate(there)}
+        for batch in ripe:
+            pairs, line = batch.left, places[batch.candle]
             batch.move(day, "sent", -pairs, (index, line))
             taken.append((line, batch, pairs))
         leaving.append(Leaving(index, day, taken))
@@ -104,7 +103,7 @@ def van_day(day: date) -> date:
 
 
 def _write_stock(
-    floor: Floor, candles: list[Candle], notes: dict, person
+    floor: Floor, year: Year, candles: list[Candle], notes: dict, person
 ) -> tuple[dict[int, Lot], dict[tuple, Movement]]:
     """Lots by the id of their batch, and the movements of what was sent by (batch id, tag)."""
     seconds_shelf = Shelf.objects.get(code="S1")
@@ -118,7 +117,7 @@ def _write_stock(
             candle=candles[batch.candle],
             grade=batch.grade,
             fault=batch.fault,
-            dip_run=batch.dip_run,
+            dip_run=year.run_of[id(batch.hung)].code,
             shelf=seconds_shelf if batch.grade == "seconds" else candles[batch.candle].shelf,
             made_on=batch.made_on,
             on_hand=batch.left,
@@ -127,10 +126,11 @@ def _write_stock(
     movements = {}
     for batch in floor.batches:
         for day, kind, pairs, tag in sorted(batch.moves, key=lambda move: (move[0], -move[2])):
-            reason = {"sent": "", "made": f"dip run {batch.dip_run}"}.get(kind, "too old to sell")
+            reason = "too old to sell" if kind == "remelted" else ""
             moved_at = at(day, 15 if pairs > 0 else 16)
+            reference = year.code_of[id(batch.hung)] if kind == "made" else notes.get(tag, "")
             movements[id(batch), tag or len(movements)] = Movement(
-                lot=lots[id(batch)], kind=kind, pairs=pairs, reason=reason, reference=notes.get(tag, ""),
+                lot=lots[id(batch)], kind=kind, pairs=pairs, reason=reason, reference=reference,
                 person=person, at=moved_at,
             )  # fmt: skip
     Movement.objects.bulk_create(movements.values(), batch_size=BATCH)
