@@ -121,7 +121,7 @@ def rows_to_keep(rows: Iterable[PageRow]) -> tuple[list[Row], list[dict]]:
 
 
 def answer_rows(order: Order, rows: list[PageRow]) -> None:
-    """Put price, stock and floor beside every understood row. Rows of one candle share what there is, in their turn."""
+    """Put price, stock and floor beside every understood row. Rows of one candle share what there is, in turn."""
     understood = [row for row in rows if row.candle]
     prices = price_list(order.grade)
     lots = free_lots({row.candle.pk for row in understood}, order.grade)
