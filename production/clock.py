@@ -64,41 +64,11 @@ def _sessions(start: datetime, hours: WorkingHours) -> Iterator[tuple[datetime, 
             yield max(day[0], start), day[1]
 
 
-def whole_turns(clock_from: datetime, now: datetime, turn_minutes: Decimal | float) -> tuple[int, datetime]:
-    """Whole turns the clock has counted from `clock_from` to `now`, and the moment from which the next one counts.
-
-    Counts through the night and over clock changes, by the time that passed; none where `now` is earlier. ValueError
-    for a naive time, or a turn that takes no time.
-    """
-    turn = _turn(clock_from, turn_minutes)
-    _refuse_naive(now)
-    clock_from = clock_from.astimezone(UTC)
-    turns = max(0, (now.astimezone(UTC) - clock_from) // turn)
-    return turns, clock_from + turns * turn
-
-
-def working_minutes(start: datetime, end: datetime, hours: WorkingHours) -> Fraction:
-    """Minutes of work between two moments; none where `end` is earlier. ValueError for a naive time."""
-    _refuse_naive(start)
-    _refuse_naive(end)
-    start, end = start.astimezone(UTC), end.astimezone(UTC)
-    worked = timedelta()
-    for opens, closes in _sessions(start, hours):
-        if opens >= end:
-            break
-        worked += min(closes, end) - opens
-    return Fraction(worked // timedelta(microseconds=1), 60_000_000)
-
-
 def _turn(start: datetime, turn_minutes: Decimal | float) -> timedelta:
     """A turn as a stretch of time, to the microsecond."""
-    _refuse_naive(start)
+    if start.utcoffset() is None:
+        raise ValueError(f"{start} names no time zone")
     turn = timedelta(microseconds=round(Fraction(turn_minutes) * 60_000_000))
     if turn <= timedelta():
         raise ValueError(f"a turn takes time, not {turn_minutes} minutes")
     return turn
-
-
-def _refuse_naive(moment: datetime) -> None:
-    if moment.utcoffset() is None:
-        raise ValueError(f"{moment} names no time zone")

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from production import student
-from production.growth import Figure, Line, Range, Reading, chance_over, predict, with_readings
+from production.growth import Figure, Line, Range, Reading, chance_over, predict
 
 ODD = 0.01  # a reading with less chance than that is out of line: common practice, no source
 OVERSHOOT = 0.1  # chance of a candle above the gauge that is worth a warning: common practice, no source
@@ -68,15 +68,6 @@ def out_of_line(before: Line, reading: Reading, odd: float = ODD) -> OutOfLine |
         f"{expected.high:.1f} mm was to be expected. {why}"
     )
     return OutOfLine(expected, chance, words)
-
-
-def judge_readings(before: Line, readings: Sequence[Reading]) -> list[OutOfLine | None]:
-    """Each reading, in the order it was taken, held against `before` and the readings that came ahead of it."""
-    found = []
-    for reading in readings:
-        found.append(out_of_line(before, reading))
-        before = with_readings(before, [reading])
-    return found
 
 
 def _too_thick() -> str:

@@ -102,15 +102,6 @@ class DipsLeft:
     words: str
 
 
-@dataclass(frozen=True)
-class GaugeChances:
-    """Chances that one candle, measured after so many dips, is below, within and above the gauge."""
-
-    under: float
-    within: float
-    over: float
-
-
 def flat_prior() -> Line:
     """Nothing known: the readings alone decide, as in least squares (Gelman and others, Bayesian Data Analysis)."""
     return Line(pivot=0, mm=0, growth=0, weight=0, slope_weight=0, df=-2, squares=0)
@@ -208,20 +199,9 @@ def _range(line: Line, mm: float, doubt: float, chance: float) -> Range:
     return Range(mm, mm - reach, mm + reach)
 
 
-def chance_reached(line: Line, dips: float, mm: Figure) -> float:
-    """Chance that after so many dips the frame's line has come to `mm`."""
-    return student.chance_above((float(mm) - line.at(dips)) / line.doubt(dips), line.df)
-
-
 def chance_over(line: Line, dips: float, mm: Figure) -> float:
     """Chance that one candle measured after so many dips is thicker than `mm`: overshoot, where that is the gauge."""
     return student.chance_above((float(mm) - line.at(dips)) / line.doubt_of_reading(dips), line.df)
-
-
-def gauge_chances(line: Line, dips: float, low_mm: Figure, high_mm: Figure) -> GaugeChances:
-    """Chances that one candle after so many dips is below, within or above the gauge from `low_mm` to `high_mm`."""
-    over, not_under = chance_over(line, dips, high_mm), chance_over(line, dips, low_mm)
-    return GaugeChances(1 - not_under, max(0.0, not_under - over), over)
 
 
 def aim_mm(low_mm: Figure, high_mm: Figure, growth: Figure) -> float:

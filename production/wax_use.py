@@ -144,11 +144,14 @@ def caution_covering(bath: Bath, frames: Sequence[Hung], soon: int = 10) -> str:
     return f"{more}: top up with {kilograms:.1f} kg of molten wax (cold pellets float)."
 
 
-def caution_rim(bath: Bath, volume_mm3: float) -> str:
-    """A sentence when candles of that volume, dipped together, would lift the wax to the rim; empty otherwise."""
-    rise = rise_mm(volume_mm3, bath)
-    if rise < float(bath.level_mm):
+def volume_mm3(hung: Hung) -> float:
+    """What the candles of a frame displace, as cylinders of their present base."""
+    return hung.candles * pi / 4 * float(hung.base_mm) ** 2 * float(hung.length_mm)
+
+
+def caution_rim(bath: Bath, frames: Sequence[Hung]) -> str:
+    """A sentence when one of the frames, dipped, would lift the wax to the rim; empty otherwise."""
+    rise, level = rise_mm(max((volume_mm3(frame) for frame in frames), default=0), bath), float(bath.level_mm)
+    if rise < level:
         return ""
-    return (
-        f"Dipped, these candles lift the wax by {rise:.0f} mm; it stands {float(bath.level_mm):.0f} mm below the rim."
-    )
+    return f"Dipped, the largest frame lifts the wax by {rise:.0f} mm; it stands {level:.0f} mm below the rim."

@@ -4,7 +4,7 @@ import random
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from production.chances import (
@@ -17,10 +17,13 @@ from production.chances import (
     frames_to_hang,
 )
 
+calm = settings(deadline=None, derandomize=True)
+
 RATES = st.tuples(st.integers(1, 400), st.integers(1, 60)).map(lambda pair: (pair[0], pair[0] + pair[1]))
 CONFIDENCES = st.floats(min_value=0.5, max_value=0.99)
 
 
+@calm
 @given(st.integers(1, 300), st.integers(1, 60), RATES, CONFIDENCES)
 def test_frames_are_the_fewest_that_are_sure_enough(need, per_frame, rate, confidence):
     hanging = frames_to_hang(need, per_frame, *rate, confidence)
@@ -32,6 +35,7 @@ def test_frames_are_the_fewest_that_are_sure_enough(need, per_frame, rate, confi
     assert hanging.chance_with_one_less == chance_of_firsts(hanging.pairs - per_frame, need, *rate) < confidence
 
 
+@calm
 @given(st.integers(0, 200), RATES, CONFIDENCES)
 def test_expected_firsts_are_the_most_that_are_sure_enough(pairs, rate, confidence):
     firsts = expected_firsts(pairs, *rate, confidence)
@@ -40,6 +44,7 @@ def test_expected_firsts_are_the_most_that_are_sure_enough(pairs, rate, confiden
     assert firsts == pairs or chance_of_firsts(pairs, firsts + 1, *rate) < confidence
 
 
+@calm
 @given(st.integers(1, 60), RATES, CONFIDENCES)
 def test_one_frame_does_for_exactly_what_it_may_be_hung_for(pairs, rate, confidence):
     firsts = expected_firsts(pairs, *rate, confidence)
@@ -49,6 +54,7 @@ def test_one_frame_does_for_exactly_what_it_may_be_hung_for(pairs, rate, confide
         assert frames_to_hang(firsts + 1, pairs, *rate, confidence).frames != 1
 
 
+@calm
 @given(st.integers(0, 100), RATES)
 def test_chances_fall_as_more_is_asked(pairs, rate):
     chances = [chance_of_firsts(pairs, firsts, *rate) for firsts in range(pairs + 2)]
@@ -154,6 +160,13 @@ def test_what_a_frame_is_hung_for_comes_as_often_as_it_says():
     assert 0.88 <= kept <= 0.97
 
 
+def test_frames_that_differ_count_for_less():
+    """Five good frames and five lost ones are no 240 witnesses of the share, and the recipe keeps its say."""
+    rate = fit_firsts([(24, 24), (0, 24)] * 5, 45, 48)
+    naive = (45 + 120) / (48 + 240)
+    assert naive + 0.15 < rate.share < 45 / 48
+
+
 @pytest.mark.parametrize("graded", [[(24, 24)] * 30, [(0, 24)] * 30, [(0, 24), (24, 24)] * 10, [(1, 1)], [(0, 1)] * 9])
 def test_the_ends_still_give_a_rate(graded):
     rate = fit_firsts(graded, 45, 48)
@@ -161,6 +174,7 @@ def test_the_ends_still_give_a_rate(graded):
     assert 0 <= expected_firsts(24, rate.good, rate.of, 0.9) <= 24
 
 
+@calm
 @given(
     st.lists(st.tuples(st.integers(0, 40), st.integers(0, 20)).map(lambda p: (p[0], p[0] + p[1])), max_size=30), RATES
 )

@@ -5,7 +5,7 @@ import random
 import pytest
 
 from production.growth import Reading, predict, usual_prior, with_readings
-from production.history import MOST_WORTH, fit_history
+from production.history import GROWTH_APART, MOST_WORTH, START_APART, fit_history
 
 AT = (8, 14, 20, 26, 32)
 
@@ -52,6 +52,19 @@ def test_one_frame_makes_the_next_more_certain():
     usual = usual_prior()
     (frame,) = season(1, seed=3)
     assert fit_history([frame], usual).doubt(33) < usual.doubt(33)
+
+
+def test_one_frame_does_not_settle_what_all_have_in_common():
+    """The next frame may lie as far from the mean as frames do, and the mean itself isn't sure yet."""
+    line = fit_history([[Reading(n, 2 + 0.6 * n) for n in AT]])
+    assert line.scatter / line.slope_weight**0.5 > GROWTH_APART
+    assert line.doubt(0) > START_APART
+
+
+def test_readings_far_from_the_start_say_little_of_it():
+    """Two readings, at 30 and 32 dips, would begin at 0.5 mm if their line were drawn back: nobody believes it."""
+    line = fit_history([[Reading(30, 20), Reading(32, 21.3)]], usual_prior(2, 0.6))
+    assert line.start == pytest.approx(2, abs=0.1)
 
 
 def test_frames_that_are_alike_are_not_taken_for_certainty():

@@ -1,15 +1,18 @@
 """Seconds on a p-chart: limits that follow the frame, signals, stretches that drift."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
 from production.p_chart import FEW, RARE, binomial_limits, p_chart
 
+calm = settings(deadline=None, derandomize=True)
+
 FRAMES = st.lists(st.tuples(st.integers(0, 40), st.integers(1, 60)).map(lambda f: (f[0], f[0] + f[1])), min_size=1)
 
 
+@calm
 @given(FRAMES)
 def test_limits_hold_the_centre_and_stay_shares(frames):
     chart = p_chart(frames)
@@ -19,6 +22,7 @@ def test_limits_hold_the_centre_and_stay_shares(frames):
         assert point.exact or point.lower <= chart.centre <= point.upper
 
 
+@calm
 @given(st.integers(1, 200), st.floats(min_value=0.001, max_value=0.999))
 def test_exact_limits_are_the_binomial_s(hung, centre):
     """Against scipy: neither limit is rarer than RARE, and one pair further on either side is."""

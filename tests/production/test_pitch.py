@@ -3,10 +3,12 @@
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from production.pitch import pairs_on_frame
+
+calm = settings(deadline=None, derandomize=True)
 
 LENGTHS = st.decimals(min_value=1, max_value=2000, places=1)
 
@@ -27,6 +29,7 @@ def test_whole_pitches_times_bars(bars, usable, base, pitch, pairs):
     assert pairs_on_frame(bars, Decimal(usable), Decimal(base), Decimal(pitch)).pairs == pairs
 
 
+@calm
 @given(st.integers(1, 20), LENGTHS, LENGTHS, st.decimals(min_value=2, max_value=6, places=1))
 def test_no_more_than_fit_and_no_fewer(bars, usable, base, pitch):
     loading = pairs_on_frame(bars, usable, base, pitch)
