@@ -85,7 +85,7 @@ def release_hung(want: Want, most: int) -> int:
     """
     frames = lock_frames_for([want.pk])
     let_go = 0
-    promises = list(HungFor.objects.filter(want=want).order_by("frame", "pk"))
+    promises = list(HungFor.objects.filter(want=want).order_by("frame_id"))
     for promise in promises:
         keep = min(promise.pairs, most)
         most -= keep

@@ -71,7 +71,7 @@ class ToHang:
 
 
 def to_hang(candles: Iterable[Candle]) -> dict[int, ToHang]:
-    """By key, for candles with `wanted`. Ten queries, however many candles."""
+    """By key, for candles with `wanted`. Eight queries, however many candles."""
     candles = {candle.pk: candle for candle in candles}
     hung, free, spare = on_floor_by_candle(candles), free_firsts(candles), spare_by_candle(candles)
     rates, sure, kinds = firsts_rates(candles), confidence(), list(FrameKind.objects.filter(active=True))

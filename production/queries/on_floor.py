@@ -31,7 +31,7 @@ def promises_by_want(wants: Iterable[int]) -> dict[int, list[HungFor]]:
     found: dict[int, list[HungFor]] = defaultdict(list)
     keys = list(wants)
     rows = living_promises().filter(want__in=keys).select_related("frame__candle", "frame__carousel")
-    for promise in rows.order_by("frame__off_at", "-frame__dips", "frame") if keys else ():
+    for promise in rows.order_by(F("frame__off_at").asc(nulls_last=True), "-frame__dips", "frame_id") if keys else ():
         found[promise.want_id].append(promise)
     return found
 
