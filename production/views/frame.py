@@ -14,7 +14,9 @@ from inventory.words import counted, day, in_pairs
 from production.domain.grading import counted_off, is_hard
 from production.models import Frame
 from production.models.frame import GRADED, HANGING, OFF, SCRAPPED
+from production.queries.floor import Hung
 from production.queries.grading import frame_of_lot, grading_of, readings_of, runs_of, steps_of
+from production.queries.growing import growing_of
 from production.tables.grading import HungForTable, ReadingTable, RunOfFrameTable, StepOfFrameTable
 
 
@@ -35,8 +37,15 @@ def frame(request, pk):
         "steps": StepOfFrameTable(steps_of(frame)),
         "records": RecordTable(records_of("frame", frame.pk)),
         "may_grade": may_grade,
+        "growth": _growth(frame),
     }
     return render(request, "production/frame.html", context)
+
+
+def _growth(frame: Frame):
+    """Its growth, drawn, where it was ever held against the gauge in the stage it is in."""
+    growing = growing_of([frame]).get(frame.pk)
+    return Hung(frame, growing).draw() if growing and growing.readings else ""
 
 
 def _in_words(frame: Frame, grading) -> str:
@@ -82,6 +91,7 @@ def lot_origin(request, pk):
             "headline": _origin_in_words(lot, frame, runs),
             "runs": RunOfFrameTable(runs, linked=works_as(request.user, "dipper")),
             "readings": ReadingTable(readings_of(frame)),
+            "growth": _growth(frame),
         }
     else:
         context["headline"] = f"{lot} came off no frame on the book: its pairs were counted in."
