@@ -4,12 +4,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Count, Min, QuerySet, Sum
+from django.db.models import Count, Max, Min, QuerySet, Sum
 
 from inventory.models import FIRSTS, Candle
 from inventory.queries.stockroom import free_by_candle
 from production.chances import Hanging, frames_to_hang
-from production.models import FrameKind, Want
+from production.models import Frame, FrameKind, Want
 from production.pitch import pairs_on_frame
 from production.queries.figures import confidence
 from production.queries.firsts import firsts_rates
@@ -71,28 +71,38 @@ class ToHang:
 
 
 def to_hang(candles: Iterable[Candle]) -> dict[int, ToHang]:
-    """By key, for candles with `wanted`. Eight queries, however many candles."""
+    """By key, for candles with `wanted`. Nine queries, however many candles."""
     candles = {candle.pk: candle for candle in candles}
     hung, free, spare = on_floor_by_candle(candles), free_firsts(candles), spare_by_candle(candles)
     rates, sure, kinds = firsts_rates(candles), confidence(), list(FrameKind.objects.filter(active=True))
-    found = {}
+    last, found = _last_kinds(candles), {}
     for pk, candle in candles.items():
         has = hung.get(pk, 0), sum(pairs for _, pairs in spare[pk]), max(0, free[pk])
         need = max(0, candle.wanted - sum(has))
-        kind, per_frame = largest_load(kinds, candle)
+        kind, per_frame = usual_load(kinds, candle, last.get(pk))
         rate = rates[pk]
         frames = frames_to_hang(need, per_frame, rate.good, rate.of, sure) if per_frame else None
         found[pk] = ToHang(candle.wanted, *has, need, kind, per_frame, frames)
     return found
 
 
-def largest_load(kinds: Iterable[FrameKind], candle: Candle) -> tuple[str, int]:
-    """(name, pairs) of the kind of frame that takes most pairs of the candle; ("", 0) where none does."""
+def usual_load(kinds: Iterable[FrameKind], candle: Candle, last: int | None) -> tuple[str, int]:
+    """(name, pairs) of the kind of frame that the candle hung on `last`, else of the one that takes most pairs of it;
+    ("", 0) where none takes any.
+    """
     loads = [
-        (pairs_on_frame(kind.bars, kind.usable_mm, candle.base_mm, kind.pitch).pairs, kind.name) for kind in kinds
+        (kind.pk == last, pairs_on_frame(kind.bars, kind.usable_mm, candle.base_mm, kind.pitch).pairs, kind.name)
+        for kind in kinds
     ]
-    pairs, name = max(loads, default=(0, ""), key=lambda load: load[0])
-    return (name, pairs) if pairs else ("", 0)
+    _, pairs, name = max((load for load in loads if load[1]), default=(False, 0, ""))
+    return name, pairs
+
+
+def _last_kinds(candles: Iterable[int]) -> dict[int, int]:
+    """The kind of frame each candle hung on last. One query."""
+    latest = Frame.objects.filter(candle__in=list(candles)).order_by().values("candle").annotate(last=Max("pk"))
+    rows = Frame.objects.filter(pk__in=latest.values("last"))
+    return dict(rows.order_by().values_list("candle", "kind"))
 
 
 def whole_need() -> dict[str, int]:
