@@ -4,6 +4,7 @@ The next frame to dip stands over the vat, at the bottom. Presentation attribute
 grey: what is told by colour is told by outline and words too. Sizes in px.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, pi, radians, sin
@@ -12,10 +13,11 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
 INK, SOFT, HAIR, PAPER = "#2a251f", "#6b6154", "#a89a83", "#f7f2e8"
-WIDTH, HEIGHT = 640, 470
-HUB = (320, 205)
+WIDTH, HEIGHT = 640, 490
+HUB = (320, 236)
 ARM, RING, HUB_RING = 142, 35, 15
 VAT_HALF, VAT_ABOVE, VAT_BELOW = 76, 56, 58  # about the spot over the vat
+LINE = 19
 MOST_LETTERS = 19  # of a label's line beside the carousel
 FULL_LABELS = 8  # positions up to which every label has room for two lines
 
@@ -54,7 +56,7 @@ def draw_carousel(spots: Sequence[Spot], *, over: Over | None, next_position: in
         parts.append(_draw_label(spot, place, ring, turn=turn, of=len(order), vat=over is not None))
     return mark_safe(  # noqa: S308 - numbers, and escaped words and colours
         f'<svg class="carousel" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" '
-        f'aria-label="{escape(_in_words(order, over, next_position, name))}" font-size="14" fill="{INK}">'
+        f'aria-label="{escape(_in_words(order, over, next_position, name))}" font-size="16" fill="{INK}">'
         f"{''.join(parts)}</svg>"
     )
 
@@ -105,23 +107,30 @@ def _draw_spot(spot: Spot, place: tuple[float, float], ring: float) -> str:
 def _draw_label(spot: Spot, place: tuple[float, float], ring: float, *, turn: int, of: int, vat: bool) -> str:
     """Two lines outside the ring, never on it: beside it left and right, above it at the top, under the vat below."""
     x, y = place
-    first = f"{spot.position}: free" if spot.share is None else " ".join(filter(None, (spot.code, spot.name)))
-    lines = [first] if spot.share is None or of > FULL_LABELS else [first, spot.said]
+    lines = _lines(spot, full=of <= FULL_LABELS)
     side = x - HUB[0]
     if abs(side) < ring:
+        lines = [" ".join(lines[:2]), *lines[2:]]
         anchor, left = "middle", x
-        below = (VAT_BELOW if vat and turn == 0 else ring) + 20
-        top = y + below if y > HUB[1] else y - ring - 12 - 18 * (len(lines) - 1)
+        below = (VAT_BELOW if vat and turn == 0 else ring) + 21
+        top = y + below if y > HUB[1] else y - ring - 12 - LINE * (len(lines) - 1)
     else:
         anchor, left = ("start", x + ring + 12) if side > 0 else ("end", x - ring - 12)
-        top = y + 5 - 9 * (len(lines) - 1)
+        top = y + 5 - LINE / 2 * (len(lines) - 1)
     longest = MOST_LETTERS if anchor != "middle" else 2 * MOST_LETTERS
     rows = (
-        f'<text x="{left:.1f}" y="{top + 18 * n:.1f}" text-anchor="{anchor}"{_weight(n, spot)}>'
+        f'<text x="{left:.1f}" y="{top + LINE * n:.1f}" text-anchor="{anchor}"{_weight(n, spot)}>'
         f"{escape(_short(line, longest))}</text>"
         for n, line in enumerate(lines)
     )
     return "".join(rows)
+
+
+def _lines(spot: Spot, *, full: bool) -> list[str]:
+    if spot.share is None:
+        return [f"{spot.position}: free"]
+    # The size stands beside the picture; on it there is no room.
+    return [spot.code, re.sub(r"\s+\d.*$", "", spot.name), spot.said] if full else [spot.code]
 
 
 def _weight(line: int, spot: Spot) -> str:

@@ -43,9 +43,10 @@ def reach(hung: Hung) -> str:
         return f"take a reading: nobody can tell when it reaches {what}"
     if left.likely == 0:
         return f"its candles are at {what}: gauge them"
-    few = left.fewest if left.fewest is not None else left.likely
-    dips = counted(left.likely, "dip") if left.most in (None, few) else f"{few} to {left.most} dips"
+    few, vague = left.fewest or 0, left.most is None or left.most > 2 * left.likely
+    dips = f"{few} to {left.most} dips" if few != left.most and not vague else counted(left.likely, "dip")
     about = f", about {clock(hung.at[0])}" if hung.at[0] else ""
+    dips = f"about {dips}" if vague else dips
     return f"its candles reach {what} in {dips}{about}"
 
 

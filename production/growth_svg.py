@@ -52,7 +52,8 @@ def draw_growth(
     line: Line, marks: Sequence[Mark], gauge: Gauge, *, begun: int, dips: int, most: int, name: str
 ) -> SafeString:
     """An inline SVG. `begun`: dips at which the line's stage began; `dips` now; `most`: the last dip worth showing."""
-    field = _Field(max(most, dips, 5) + 1, gauge.high_mm * 1.12)
+    highest = max([gauge.high_mm * 1.12, line.at(dips) * 1.04, *(mark.mm * 1.04 for mark in marks)])
+    field = _Field(max(most, dips, 5) + 1, highest)
     parts = [
         *_draw_gauge(field, gauge),
         *_draw_axes(field),

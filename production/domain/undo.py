@@ -19,6 +19,18 @@ from production.models import DipRun, Frame, GaugeReading, RunFrame, Step, VatRe
 
 # The clock keeps running while a turn is undone, or it would count that turn again at once.
 KEPT_BY_TURNS = {"turn": {"clock_from"}}
+NAMES = {
+    "begin": "the beginning of the run",
+    "hang": "hanging {frame}",
+    "take off": "taking {frame} off",
+    "mark done": "the done mark of {frame}",
+    "reading": "the reading of {frame}",
+    "next stage": "the next stage of {frame}",
+    "rest": "the rest",
+    "resume": "the resuming",
+    "end": "the end of the run",
+    "set right": "setting right",
+}
 CHANGED_SINCE = "{what} changed since: this step cannot be undone any more. Set the floor right instead."
 
 
@@ -51,10 +63,10 @@ def undo_step(*, step: Step, by, now: datetime | None = None) -> Step:
 
 
 def in_words(step: Step) -> str:
-    """A step as people name it: "turn 22", "reading of F7", "end"."""
+    """A step as people name it: "turn 22", "the reading of F7", "the end of the run"."""
     if step.kind == "turn":
         return f"turn {step.turn}"
-    return f"{step.kind} of {step.frame.code}" if step.frame else step.kind
+    return NAMES[step.kind].format(frame=step.frame)
 
 
 def _undo(run: DipRun, step: Step, by, now: datetime) -> None:

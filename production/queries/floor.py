@@ -47,9 +47,11 @@ class Hung:
         if left.likely is None:
             return "needs a reading"
         if not left.likely:
-            return "at gauge" if not self.growing.later else "stage done"
-        if left.most is None or left.fewest == left.most:
+            return "at gauge" if self.growing.stage.until_mm is None else "stage done"
+        if left.fewest == left.most:
             return f"{left.likely} dip{'' if left.likely == 1 else 's'} left"
+        if left.most is None or left.most > 2 * left.likely:
+            return f"about {left.likely} dip{'' if left.likely == 1 else 's'} left"
         return f"{left.fewest} to {left.most} dips left"
 
     @property

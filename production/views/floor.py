@@ -95,7 +95,7 @@ def told_of(hung: Hung) -> dict:
     """The chosen frame in words: how far, when, for whom."""
     growing, frame = hung.growing, hung.frame
     likely, latest = hung.at
-    when = f"about {clock(likely)}" if likely and not frame.done else ""
+    when = f"about {clock(likely)}" if likely and growing.left.likely else ""
     if when and latest and latest != likely:
         when += f", at the latest {clock(latest)}"
     whom = [f"{promise.pairs} for {promise.want.for_whom}" for promise in frame.promises.all()]

@@ -118,7 +118,7 @@ def test_only_the_last_step_is_undone():
     step = count_turn(run=floor.run, by=floor.by)
     other = make_person("dipper", full_name="Ann Wick")
     read_gauge(frame=floor.frames[0], mm=Decimal(3), by=other)
-    assert "Ann Wick did something since (reading of F7)" in refusal(undo_step, step=step, by=floor.by)
+    assert "Ann Wick did something since (the reading of F7)" in refusal(undo_step, step=step, by=floor.by)
     assert floor.now(floor.run).turns == 1
 
 
