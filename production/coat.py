@@ -2,13 +2,14 @@
 
 Three things happen in the wax: some is dragged out as a film (Landau, Levich and Derjaguin), more freezes on because
 the core is cold, and the longer the candle stays the more melts back. This tells whether a recipe's growth is of the
-right order; the workshop's own readings decide (TRADE P1 to P7; liquid figures there are from memory).
+right order; the workshop's own readings decide (TRADE P1 to P6; liquid figures there are from memory).
 """
 
 from dataclasses import dataclass
 from math import erf, exp, pi, sqrt
 
 GRAVITY = 9.80665  # m/s2
+COLD_K, DRAWN = 25, 0.05  # the worked example's core, that much below melting, drawn out at so many m/s (P1, P4)
 
 
 @dataclass(frozen=True)
@@ -76,7 +77,11 @@ def melted_back_mm(seconds: float, above_k: float, wax: Wax = PARAFFIN) -> float
 
 
 def growth_mm(
-    seconds: float, below_k: float, speed: float, radius_mm: float | None = None, wax: Wax = PARAFFIN
+    seconds: float,
+    below_k: float = COLD_K,
+    speed: float = DRAWN,
+    radius_mm: float | None = None,
+    wax: Wax = PARAFFIN,
 ) -> float:
     """What a dip should add to the diameter: film once set, and wax frozen on, both sides (TRADE P1 with P4 and P5).
 
@@ -86,27 +91,3 @@ def growth_mm(
     if radius_mm is not None:
         frozen = min(frozen, most_frozen_mm(radius_mm, below_k, wax))
     return 2 * (film_mm(speed, wax) * wax.liquid / wax.solid + frozen)
-
-
-def longest_dip_s(below_k: float, above_k: float, carries: float = 150, wax: Wax = PARAFFIN) -> float:
-    """Seconds after which a thick core loses more than it gains (TRADE P7).
-
-    `carries` is the heat the vat hands over, W/(m2 K): assumed, plausible between 100 and 300.
-    """
-    spreads = wax.conducts_solid / (wax.solid * wax.heat_solid)
-    return (wax.solid * wax.heat_solid * below_k * sqrt(spreads / pi) / (carries * above_k)) ** 2
-
-
-def coat_in_words(seconds: float, above_k: float, radius_mm: float, below_k: float = 25, speed: float = 0.05) -> str:
-    """What a dip of so many seconds in a vat `above_k` hotter than melting should add to a candle of that radius.
-
-    `below_k` is how much colder than melting the core is, `speed` m/s how fast it is drawn out (as in P1 and P4).
-    """
-    grows = growth_mm(seconds, below_k, speed, radius_mm)
-    said = f"Reckoned from heat and flow, a dip of {seconds:g} seconds adds about {grows:.1f} mm"
-    if above_k <= 0:
-        return f"{said}; the workshop's own readings go before it."
-    longest = longest_dip_s(below_k, above_k)
-    return (
-        f"{said}; after about {longest:.0f} seconds more would melt back than freezes on. Own readings go before it."
-    )

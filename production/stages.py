@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from inventory.words import measure
+from production.coat import growth_mm, melted_back_mm
 
 ABOVE_CONGEALING = (Decimal(5), Decimal(15))  # build dips, K above where the wax sets (W34, spans W30 to W33)
 FINISH_ABOVE = (Decimal(20), Decimal(30))  # one finish dip may be hotter (W34, D8)
@@ -80,9 +81,18 @@ def _growth_doubt(stage: Dipped) -> str:
     low, high = GROWTH
     if stage.finish or low <= stage.growth_mm <= high:
         return ""
-    return f"A dip usually adds {low} to {high} mm, not {measure(stage.growth_mm)}."
+    reckoned = (
+        f"heat and flow reckon about {growth_mm(stage.seconds_in):.1f} mm for {stage.seconds_in} seconds in the wax"
+    )
+    return f"A dip usually adds {low} to {high} mm, not {measure(stage.growth_mm)}; {reckoned}."
 
 
 def _seconds_doubt(stage: Dipped) -> str:
     longest = LONGEST_FINISH_DIP if stage.finish else LONGEST_BUILD_DIP
-    return f"More than {longest} seconds in the wax melts it back." if stage.seconds_in > longest else ""
+    if stage.seconds_in <= longest:
+        return ""
+    said = f"More than {longest} seconds in the wax melts it back"
+    if stage.heat.congeals is None or stage.celsius <= stage.heat.congeals:
+        return f"{said}."
+    melts = melted_back_mm(stage.seconds_in, float(stage.celsius - stage.heat.congeals))
+    return f"{said}: a warm candle loses about {melts:.1f} mm in {stage.seconds_in} seconds."

@@ -8,12 +8,12 @@ from math import ceil
 from django.db.models import OuterRef, Prefetch, QuerySet, Subquery
 from django.utils import timezone
 
-from production.heat import BUILD_K, WaxLimits, read_cautions, set_cautions
+from production.heat import BUILD_K, WaxLimits, read_cautions, set_cautions, top_up_heat_kj
 from production.models import DipRun, FloorCheck, Frame, Vat, VatReading
 from production.models.frame import HANGING
 from production.queries.growing import growing_of
 from production.queries.wax import bath_of, hung_of
-from production.wax_use import Bath, caution_covering, top_up_kg
+from production.wax_use import Bath, caution_covering, caution_rim, top_up_kg
 
 
 def vats_as_read() -> QuerySet[Vat]:
@@ -40,6 +40,14 @@ def limits_known(vat: Vat) -> WaxLimits | None:
 def wanted_kg(vat: Vat) -> Decimal:
     """Molten wax that fills it up, to the next 0.1 kg above."""
     return Decimal(ceil(top_up_kg(bath_of(vat)) * 10 - 1e-9)) / 10
+
+
+def wanted_kwh(vat: Vat) -> float | None:
+    """Heat that melts what fills it up, from 20 C to where its thermostat stands; None where its wax is not known."""
+    limits = limits_known(vat)
+    if limits is None or not 20 < limits.congeals_c <= vat.set_c:
+        return None
+    return top_up_heat_kj(wanted_kg(vat), limits.congeals_c, vat.set_c) / 3600
 
 
 def read_today(vat: Vat) -> bool:
@@ -77,7 +85,8 @@ def _level_cautions(vat: Vat) -> list[str]:
     elif vat.level_mm < vat.keep_mm:
         said.append(f"It is fuller than {vat.keep_mm} mm below the rim: candles that dip may push wax over.")
     if vat.on and (frames := frames_over(vat)):
-        said += filter(None, [caution_covering(bath, hung_of(growing_of(frames).values()))])
+        hung = hung_of(growing_of(frames).values())
+        said += filter(None, [caution_covering(bath, hung), caution_rim(bath, hung)])
     return said
 
 

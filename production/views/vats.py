@@ -18,7 +18,7 @@ from production.domain.vat_set_up import add_vat, change_vat, remove_vat
 from production.forms import vats as forms
 from production.heat import ALWAYS
 from production.models import Vat, WaxHeat
-from production.queries.vats import at_clock, cautions_at, log_of, read_today, vats_as_read, wanted_kg
+from production.queries.vats import at_clock, cautions_at, log_of, read_today, vats_as_read, wanted_kg, wanted_kwh
 from production.tables.vats import LogTable, VatTable
 
 LONGEST_LOG = 25  # rows a page of a vat's log
@@ -153,6 +153,7 @@ def _vat_page(request, row: Vat, **bound):
         "cautions": cautions_at(row).all,
         "always": ALWAYS,
         "wants": wanted_kg(row),
+        "heat_kwh": wanted_kwh(row),
         "forms": made,
         "log": log,
         "records": RecordTable(records_of("vat", row.pk)),

@@ -14,11 +14,9 @@ from production.clock import WorkingHours, turns_done_at
 from production.coat import (
     Wax,
     capillary_number,
-    coat_in_words,
     film_mm,
     frozen_mm,
     growth_mm,
-    longest_dip_s,
     melted_back_mm,
     most_frozen_mm,
     stefan_root,
@@ -90,11 +88,6 @@ def test_melting_back_at_a_small_stefan_number():
     assert simple / melted_back_mm(30, 10) == pytest.approx(1.018, abs=1e-3)
 
 
-def test_when_a_dip_begins_to_cost():
-    """TRADE P7: 45.84 s, with a convection coefficient that is assumed, without source."""
-    assert longest_dip_s(25, 10) == pytest.approx(45.84, abs=5e-3)
-
-
 def test_growth_a_dip_is_of_the_order_physics_gives():
     """TRADE P4: film and freezing at 3 s give 0.5256 mm on the diameter, against 0.635 (0.61) mm seen (D1: S20). Right
     order only: plausible cores 15 to 35 K cold, 2 to 4 s in, drawn at 2 to 10 cm/s spread it from 0.3 to 0.9 mm."""
@@ -109,12 +102,6 @@ def test_a_thin_core_grows_less():
     """TRADE P5: a core of 1 mm radius can't freeze on more than 0.15 mm, however long it stays."""
     film = growth_mm(3, 25, 0.05, radius_mm=1) - 2 * 0.15
     assert film == pytest.approx(0.1347, abs=1e-4)
-
-
-def test_words_for_a_recipe():
-    assert coat_in_words(3, 10, 11).startswith("Reckoned from heat and flow, a dip of 3 seconds adds about 0.5 mm; ")
-    assert "after about 46 seconds" in coat_in_words(3, 10, 11)
-    assert "seconds more" not in coat_in_words(3, 0, 11)
 
 
 def test_about_thirty_dips_make_a_three_quarter_inch_taper():
