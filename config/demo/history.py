@@ -4,22 +4,19 @@ import random
 import uuid
 from collections import Counter
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
-
-from django.utils import timezone
+from datetime import date, timedelta
 
 from config.demo.floor import Works
-from config.demo.floor_year import Year, plan_year, write_year
+from config.demo.floor_year import plan_year, write_year
+from config.demo.lots import BATCH, at, write_lots
 from config.demo.season import PlannedOrder, past_orders
 from config.demo.stock import Batch, Floor
-from inventory.domain.lot_codes import code_stem
-from inventory.models import Candle, Lot, Movement, Record, Shelf
+from inventory.models import Candle, Record
 from orders.domain.pricing import price_list
 from orders.models import Address, Delivery, DeliveryLine, Order, OrderLine, Series, Shop
 from orders.models.delivery import UNPACKED
 
 HEAVY_BASE_MM = 28  # from here on shops order by twos and fours
-BATCH = 500
 
 
 @dataclass
@@ -30,10 +27,6 @@ class Leaving:
     day: date
     lines: list[tuple[int, Batch, int]]
     note: str = ""  # the number its delivery note will carry: the stock's movements name it
-
-
-def at(day: date, hour: int = 11, minute: int = 0) -> datetime:
-    return timezone.make_aware(datetime.combine(day, time(hour, minute)))
 
 
 def write_history(
@@ -52,7 +45,7 @@ def write_history(
         leave.note = f"{series.prefix}{running}"
     notes = {(leave.order, line): leave.note for leave in leaving for line, _, _ in leave.lines}
     year = plan_year(floor.hung, works, candles)
-    lots, movements = _write_stock(floor, year, candles, notes, person)
+    lots, movements = write_lots(floor.batches, year, candles, notes, person)
     write_year(rng, year, works=works, candles=candles, lots=lots, people=dippers)
     lines = _write_orders(planned, candles, shops, person)
     return _write_deliveries(leaving, lines, lots, movements, person)
@@ -100,41 +93,6 @@ def _sell_seconds(rng, floor: Floor, planned: list[PlannedOrder], today: date, s
 def van_day(day: date) -> date:
     """The next Tuesday or Thursday, that day included."""
     return day + timedelta(days=min((weekday - day.weekday()) % 7 for weekday in (1, 3)))
-
-
-def _write_stock(
-    floor: Floor, year: Year, candles: list[Candle], notes: dict, person
-) -> tuple[dict[int, Lot], dict[tuple, Movement]]:
-    """Lots by the id of their batch, and the movements of what was sent by (batch id, tag)."""
-    seconds_shelf = Shelf.objects.get(code="S1")
-    serial: Counter[str] = Counter()
-    lots = {}
-    for batch in floor.batches:
-        stem = code_stem(batch.grade, batch.made_on)
-        serial[stem] += 1
-        lots[id(batch)] = Lot(
-            code=f"{stem}{serial[stem]:02d}",
-            candle=candles[batch.candle],
-            grade=batch.grade,
-            fault=batch.fault,
-            dip_run=year.run_of[id(batch.hung)].code,
-            shelf=seconds_shelf if batch.grade == "seconds" else candles[batch.candle].shelf,
-            made_on=batch.made_on,
-            on_hand=batch.left,
-        )
-    Lot.objects.bulk_create(lots.values(), batch_size=BATCH)
-    movements = {}
-    for batch in floor.batches:
-        for day, kind, pairs, tag in sorted(batch.moves, key=lambda move: (move[0], -move[2])):
-            reason = "too old to sell" if kind == "remelted" else ""
-            moved_at = at(day, 15 if pairs > 0 else 16)
-            reference = year.code_of[id(batch.hung)] if kind == "made" else notes.get(tag, "")
-            movements[id(batch), tag or len(movements)] = Movement(
-                lot=lots[id(batch)], kind=kind, pairs=pairs, reason=reason, reference=reference,
-                person=person, at=moved_at,
-            )  # fmt: skip
-    Movement.objects.bulk_create(movements.values(), batch_size=BATCH)
-    return lots, movements
 
 
 def _write_orders(planned: list[PlannedOrder], candles, shops, person) -> list[list[OrderLine]]:

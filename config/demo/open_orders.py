@@ -7,10 +7,10 @@ from datetime import date, timedelta
 
 from config.demo.floor import Works
 from config.demo.floor_year import plan_year, write_year
-from config.demo.history import HEAVY_BASE_MM, at
+from config.demo.history import HEAVY_BASE_MM
+from config.demo.lots import at, write_lots
 from config.demo.season import order_lines
 from config.demo.stock import Batch, Hung, workday_before
-from inventory.domain.lots import open_lot
 from inventory.models import Candle, Record
 from orders.domain.ordering import Row, save_draft, start_draft
 from orders.domain.packing import close_boxes, start_packing, van_left
@@ -110,6 +110,7 @@ def _stock_up(rng: random.Random, today: date, candles, orders, works: Works) ->
             firsts = Batch(index, "firsts", made_on)
             remelt = min(pairs - 1, rng.choice((0, 0, 1, 2)))
             frame = Hung(index, made_on, (candle.wax_id, candle.colour_id), pairs, firsts, [], remelt)
+            firsts.hung = frame
             firsts.move(frame.graded_on, "made", pairs - remelt)
             hung.append(frame)
             short -= pairs - remelt
@@ -117,16 +118,10 @@ def _stock_up(rng: random.Random, today: date, candles, orders, works: Works) ->
 
 
 def _write_frames(rng: random.Random, hung: list[Hung], works: Works, candles, dippers) -> None:
-    """The frames with the lots they became. The lots go through the stockroom's own book-keeping."""
+    """The frames with the lots they became."""
     taken = list(DipRun.objects.values_list("code", flat=True))
     year = plan_year(hung, works, candles, first_frame=Frame.objects.count() + 1, taken=taken)
-    lots = {
-        id(frame.firsts): open_lot(
-            candle=candles[frame.candle], grade="firsts", made_on=frame.day, pairs=frame.firsts.left, kind="made",
-            dip_run=year.run_of[id(frame)].code, reference=year.code_of[id(frame)], reason="", by=dippers[0],
-        )
-        for frame in hung
-    }  # fmt: skip
+    lots, _ = write_lots((frame.firsts for frame in hung), year, candles, {}, dippers[0])
     write_year(rng, year, works=works, candles=candles, lots=lots, people=dippers)
 
 
