@@ -22,10 +22,11 @@ class FaultFilter(django_filters.FilterSet):
     candle = django_filters.ModelChoiceFilter(
         queryset=Candle.objects.filter(frames__grading__isnull=False).distinct(),
         field_name="frame__candle",
+        label="Candle",
         empty_label="any",
     )
     wax = django_filters.ModelChoiceFilter(
-        queryset=Wax.objects.all(), field_name="frame__candle__wax", empty_label="any"
+        queryset=Wax.objects.all(), field_name="frame__candle__wax", label="Wax", empty_label="any"
     )
     vat = django_filters.ModelChoiceFilter(
         queryset=Vat.objects.all(), label="Dipped last in", empty_label="any", method="in_vat"

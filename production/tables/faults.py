@@ -3,7 +3,7 @@
 import django_tables2 as tables
 
 from inventory.faults import FAULTS
-from inventory.tables.stockroom import RIGHT, SOFT, PairsColumn
+from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn
 
 CAUSES = dict(FAULTS)
 
@@ -40,10 +40,10 @@ class OutOfControlTable(tables.Table):
 
     caption = "Frames beyond their limits"
     frame = tables.Column(linkify=lambda record: record["frame"].get_absolute_url())
-    off = tables.DateColumn(verbose_name="Taken off", format="j M Y")
+    off = tables.DateColumn(verbose_name="Taken off", format="j M Y", attrs=DATE)
     words = tables.Column("What is out")
     run = tables.Column(default="–")
-    vat = tables.Column(default="–")
+    vat = tables.Column(default="–", attrs={"td": {"class": "nowrap"}})
     heat = tables.Column("Heat read before", default="–")
     faults = tables.Column("Faults", default="–", attrs=SOFT)
 

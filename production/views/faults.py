@@ -45,7 +45,7 @@ def _charted(request, rows) -> dict:
         "headline": _in_words(rows, hung, chart),
         "chart": draw_p_chart(chart, codes, days),
         "exact": any(point.exact for point in chart.points),
-        "out": OutOfControlTable(named),
+        "out": OutOfControlTable(named[::-1]),
         "drifts": [_drift_in_words(chart, codes, first, last) for first, last in chart.drifts],
         "table": table,
     }
@@ -56,7 +56,7 @@ def _in_words(rows, hung, chart: Chart) -> str:
     said = f"{chart.centre:.1%} of {in_pairs(sum(hung))} on {counted(len(rows), 'graded frame')} were seconds; "
     if not out:
         return said + "no frame is out of control."
-    named = ", ".join(rows[place].frame.code for place in chart.signals[:4])
+    named = ", ".join(rows[place].frame.code for place in chart.signals[::-1][:4])
     more = f" and {out - 4} more" if out > 4 else ""
     return said + f"{counted(out, 'frame is', 'frames are')} out of control: {named}{more}."
 
@@ -78,6 +78,6 @@ def _named(row, hung: int, point, faults) -> dict:
 def _drift_in_words(chart: Chart, codes, first: int, last: int) -> str:
     above = chart.points[first].share > chart.centre
     return (
-        f"From {codes[first]} to {codes[last]} {last - first + 1} frames in a row had "
+        f"From {codes[first]} to {codes[last]}, {last - first + 1} frames in a row had "
         f"{'more' if above else 'fewer'} seconds than usual: something changed there."
     )

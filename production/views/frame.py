@@ -1,5 +1,6 @@
 """One frame, from its threading to its lots; and the way back to it from a lot."""
 
+from copy import copy
 from datetime import date
 
 from django.shortcuts import get_object_or_404, render
@@ -43,9 +44,16 @@ def frame(request, pk):
 
 
 def _growth(frame: Frame):
-    """Its growth, drawn, where it was ever held against the gauge in the stage it is in."""
-    growing = growing_of([frame]).get(frame.pk)
-    return Hung(frame, growing).draw() if growing and growing.readings else ""
+    """Its growth, drawn, in the last stage in which it was held against the gauge; a finish is not measured."""
+    last = frame.readings.standing().order_by("dips", "pk").last()
+    if last is None:
+        return ""
+    then = copy(frame)
+    if last.stage != frame.stage:
+        then.stage, then.dips = last.stage, last.dips
+        then.stage_dips = last.dips if last.stage == 1 else 0
+    growing = growing_of([then]).get(frame.pk)
+    return Hung(then, growing).draw() if growing else ""
 
 
 def _in_words(frame: Frame, grading) -> str:
@@ -70,7 +78,7 @@ def _hung_for(frame: Frame, grading) -> HungForTable:
     """Of a graded frame what it hung for, as copied down; else what it hangs for now."""
     if grading:
         rows = [{**row, "wanted_by": date.fromisoformat(row["wanted_by"])} for row in grading.promised]
-        return HungForTable(rows)
+        return HungForTable(rows, empty_text="It hung for the shelf.")
     rows = [
         {"for_whom": promise.want.for_whom, "wanted_by": promise.want.wanted_by, "pairs": promise.pairs}
         for promise in frame.promises.select_related("want")

@@ -77,8 +77,8 @@ def test_a_stretch_on_one_side_is_told(dipper):
     for n in range(16):
         graded(1 if n < 8 else 4, days_ago=40 - n, candle=candle, code=f"F{n + 1}")
     text = shown(dipper).content.decode()
-    assert "From F1 to F8 8 frames in a row had fewer seconds than usual" in text
-    assert "From F9 to F16 8 frames in a row had more seconds than usual" in text
+    assert "From F1 to F8, 8 frames in a row had fewer seconds than usual" in text
+    assert "From F9 to F16, 8 frames in a row had more seconds than usual" in text
 
 
 def test_limits_follow_the_frames_size():

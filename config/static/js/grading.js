@@ -37,7 +37,7 @@ function grow(form) {
     more.className = "outline one-more";
     more.textContent = "+1";
     const label = field.labels.length ? field.labels[0].firstChild.textContent.trim() : "";
-    more.setAttribute("aria-label", `One more: ${label}`);
+    more.setAttribute("aria-label", `+1 ${label}`);
     more.addEventListener("click", () => {
       field.value = String(number(field) + 1);
       show();
