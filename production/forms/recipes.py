@@ -2,16 +2,34 @@
 
 from collections.abc import Sequence
 
+import django_filters
 from django import forms
+from django.core.validators import MinValueValidator
 from django.forms import BaseFormSet, formset_factory
 
 from inventory.forms.setup import SetUpForm
+from inventory.forms.stockroom import SearchFilter
 from inventory.models import Candle, Colour, Wax
 from production.domain.recipes import FIELDS, MOST_STAGES, STAGE_FIELDS
 from production.models import Recipe, Stage
 
 PREFIX = "stages"
+STANDS = [("", "all"), ("false", "written"), ("true", "missing")]
 REBUILDING = ("add_stage", "drop_stage", "earlier_stage")
+
+
+class RecipeFilter(SearchFilter):
+    """Narrows the recipes by candle."""
+
+    wax = django_filters.ModelChoiceFilter(queryset=Wax.objects.all(), empty_label="any")
+    colour = django_filters.ModelChoiceFilter(queryset=Colour.objects.all(), empty_label="any")
+    missing = django_filters.BooleanFilter(
+        field_name="recipe", lookup_expr="isnull", label="Recipe", widget=forms.Select(choices=STANDS)
+    )
+
+    class Meta:
+        model = Candle
+        fields = []
 
 
 class RecipeForm(SetUpForm):
@@ -52,6 +70,7 @@ class StageForm(forms.ModelForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        self.fields["celsius"].validators.append(MinValueValidator(40, "No vat stands below 40 C."))
         self.fields["wax"].empty_label = self.fields["colour"].empty_label = None
 
     def _post_clean(self):

@@ -6,6 +6,7 @@ from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 
 from inventory.forms.setup import SetUpForm
+from inventory.models import Wax
 from production.models import Carousel, DayOff, FloorFigures, FrameKind, WaxHeat, WorkingDay
 
 DAY = {"type": "date"}
@@ -88,7 +89,10 @@ class WaxHeatForm(SetUpForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        # Waxes set between 40 and 90 C and flash between 150 and 350 C; outside it is a slip (TRADE 1).
+        self.fields["wax"].empty_label = "Choose a wax"
+        if not self.instance.pk:
+            self.fields["wax"].queryset = Wax.objects.filter(heat=None)
+        # Waxes set between 47 and 82 C and flash from 190 C on (TRADE 1); far outside it is a slip.
         bounds = {"congeals_c": (30, 95), "flash_c": (120, 400), "discolours_c": (40, 200)}
         for name, (low, high) in bounds.items():
             said = f"Between {low} and {high} C."

@@ -72,6 +72,13 @@ class VatForm(SetUpForm):
         self.data = self.data.copy()
         self.data["version"] = row.version
 
+    def clean(self):
+        given = super().clean()
+        set_c, cut_out = given.get("set_c"), given.get("cut_out_c")
+        if set_c is not None and cut_out is not None and cut_out <= set_c:
+            self.add_error("cut_out_c", "The cut-out acts above the thermostat.")
+        return given
+
 
 class NewVatForm(VatForm):
     class Meta(VatForm.Meta):

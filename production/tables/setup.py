@@ -48,6 +48,9 @@ class FrameKindTable(tables.Table):
         fields = ("name", "bars", "usable_mm", "pitch", "iron_g", "dinner", "candles", "active")
         empty_text = "No kind of frame yet."
 
+    def render_pitch(self, value):
+        return measure(value)
+
     def render_dinner(self, record):
         return pairs_on_frame(record.bars, record.usable_mm, DINNER, record.pitch).pairs
 

@@ -12,7 +12,7 @@ from production.queries.vats import at_clock, wanted_kg
 
 class VatTable(tables.Table):
     caption = "Vats"
-    name = tables.Column("Vat", linkify=True)
+    name = tables.Column("Vat", linkify=True, attrs={"td": {"class": "nowrap"}})
     holds = tables.Column(empty_values=(), order_by=("wax__name", "colour__name"))
     set_c = tables.Column("Thermostat (C)", attrs=RIGHT)
     heat_c = tables.Column("Heat last read (C)", default="never", attrs=RIGHT)
@@ -39,7 +39,7 @@ class VatTable(tables.Table):
         return f"{value:.0f}"
 
     def render_wants(self, record):
-        return f"{wanted_kg(record):.1f}"
+        return f"{wants:.1f}" if (wants := wanted_kg(record)) else "full"
 
     def render_on(self, record):
         return ", ".join(f"{run.carousel} in run {run}" for run in record.on) or "nothing"

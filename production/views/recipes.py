@@ -8,14 +8,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from config.roles import for_roles, works_as
 from inventory.domain.set_up import said
 from inventory.domain.versions import StaleVersion
-from inventory.forms.catalogue import CandleFilter
 from inventory.models import Candle
 from inventory.queries.records import records_of
 from inventory.tables.stockroom import RecordTable
 from inventory.views.lists import listed
 from inventory.words import counted, measure
 from production.domain import recipes as domain
-from production.forms.recipes import RecipeForm, make_stage_forms, rebuilt, stages_shown, typed_recipe
+from production.forms.recipes import RecipeFilter, RecipeForm, make_stage_forms, rebuilt, stages_shown, typed_recipe
 from production.models import Recipe
 from production.queries.recipes import candles_with_recipes, dipped_by, recipe_with_stages, without_recipe
 from production.tables.recipes import RecipeTable, StageTable, doubts_of_stage
@@ -24,7 +23,7 @@ from production.tables.recipes import RecipeTable, StageTable, doubts_of_stage
 @for_roles("dipper")
 @require_safe
 def recipes(request):
-    narrowed, table = listed(request, RecipeTable, CandleFilter, candles_with_recipes())
+    narrowed, table = listed(request, RecipeTable, RecipeFilter, candles_with_recipes())
     missing, every = without_recipe(), Candle.objects.filter(active=True).count()
     context = {"filter": narrowed, "table": table, "missing": missing, "headline": _all_in_words(every, missing)}
     return render(request, "production/recipes.html", context)

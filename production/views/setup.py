@@ -54,7 +54,7 @@ FRAME_KINDS = SetUpList(
         "No kind of frame yet; nothing can be threaded.",
     ),
     context="Lengths in mm, weights in g. Wicks hang about three finished diameters apart, never closer than two.",
-    caution="orders/setup/_lifting.html",
+    caution="production/setup/_lifting.html",
 )
 
 
