@@ -39,20 +39,18 @@ class Hung:
     @property
     def left_in_words(self) -> str:
         """ "10 to 12 dips left"; what is to be done where none is."""
-        if self.frame.done:
-            return "done, next stage" if self.growing and self.growing.later else "done, take off"
         if self.growing is None:
             return "no recipe"
-        left = self.growing.left
-        if left.likely is None:
-            return "needs a reading"
+        left, more = self.growing.left, self.growing.later
+        if self.frame.done:
+            return "done, next stage" if more else "done, take off"
         if not left.likely:
-            return "at gauge" if self.growing.stage.until_mm is None else "stage done"
-        if left.fewest == left.most:
-            return f"{left.likely} dip{'' if left.likely == 1 else 's'} left"
+            at_end = "at gauge" if self.growing.stage.until_mm is None else "stage done"
+            return "needs a reading" if left.likely is None else at_end
+        dips = f"{left.likely} dip{'' if left.likely == 1 else 's'} left"
         if left.most is None or left.most > 2 * left.likely:
-            return f"about {left.likely} dip{'' if left.likely == 1 else 's'} left"
-        return f"{left.fewest} to {left.most} dips left"
+            return f"about {dips}"
+        return dips if left.fewest == left.most else f"{left.fewest} to {left.most} dips left"
 
     @property
     def share(self) -> float:

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.roles import for_roles
+from inventory.words import measure
 from production.domain.turns import settle_clock
 from production.domain.undo import in_words
 from production.floor_words import clock, floor_sentence, place_sentence, run_line
@@ -120,13 +121,13 @@ def _of_wax(place: Place) -> list[str]:
     for each in growing:
         if each.finishing and vat.set_c < each.stage.celsius - 5:
             told.append(
-                f"{each.frame} is in its finish: {vat} is set to {vat.set_c:g} C and the recipe says "
-                f"{each.stage.celsius:g}. Heat it first."
+                f"{each.frame} is in its finish: {vat} is set to {measure(vat.set_c)} C and the recipe says "
+                f"{measure(each.stage.celsius)}. Heat it first."
             )
         if place.run.turn_minutes < each.stage.turn_minutes:
             told.append(
-                f"{each.frame} wants {each.stage.turn_minutes:g} minutes a turn at least; this run takes "
-                f"{place.run.turn_minutes:g}. A core that stays warm takes on less wax."
+                f"{each.frame} wants {measure(each.stage.turn_minutes)} minutes a turn at least; this run takes "
+                f"{measure(place.run.turn_minutes)}. A core that stays warm takes on less wax."
             )
     return told
 

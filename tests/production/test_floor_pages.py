@@ -164,9 +164,10 @@ def test_pages_are_for_dippers(client_for, floor, name, address):
     assert client_for("owner").get(url).status_code in (200, 302)
 
 
-@pytest.mark.parametrize(("name", "address", "fields"), TAPS)
+@pytest.mark.parametrize("each", TAPS, ids=lambda each: each[0])
 @pytest.mark.parametrize("bad", ["", "\x00", "a" * 300, "12"])
-def test_a_tap_that_cannot_be_read_changes_nothing(dipper, floor, name, address, fields, bad):
+def test_a_tap_that_cannot_be_read_changes_nothing(dipper, floor, each, bad):
+    name, address, fields = each
     was = counters()
     response = dipper.post(address(name, floor), {**fields, "tap": bad, "run": bad}, follow=True)
     assert "nothing was counted" in text(response)
@@ -317,7 +318,7 @@ def test_a_frame_is_hung_from_its_page(dipper, floor):
     ],
 )
 def test_a_refused_hanging_says_why(dipper, floor, fields, why):
-    frame, was = make_frame(floor.candle, code="F20"), None
+    frame = make_frame(floor.candle, code="F20")
     was = counters()
     if fields.get("frame") == "F7":
         fields = {"frame": floor.frames[0].pk}
