@@ -52,7 +52,8 @@ def story_of_lines(order: Order) -> list[LineStory]:
     ready = outlooks({promise.frame_id: promise.frame for its in hung.values() for promise in its}.values())
     covers = {line.pk: cover_of_line(line, sum(p.pairs for p in hung[line.want_id])) for line in lines}
     lacking = [line for line in lines if order.status == CONFIRMED and covers[line.pk].missing]
-    colours = other_colours(order, lacking)
+    # Another colour is no answer for pairs that hang already.
+    colours = other_colours(order, [line for line in lacking if covers[line.pk].open])
     others = held_by_others(order, [line.candle_id for line in lacking])
     free = free_by_candle([line.candle_id for line in lacking], order.grade) if lacking else {}
     return [

@@ -18,17 +18,17 @@ MOST_NAMED = 3  # wants named in a row; the rest are counted
 class DipListTable(tables.Table):
     caption = "Wanted pairs by candle"
     picture = PictureColumn()
-    code = tables.Column(attrs={"td": {"class": "nowrap"}})
+    code = tables.Column(visible=False)  # in the sheet; the page has it beside the name
     name = tables.Column("Candle", linkify=True)
-    wanted = PairsColumn("Pairs wanted")
+    wanted = PairsColumn("Wanted")
     hung = PairsColumn("On the floor", empty_values=(), orderable=False)
-    free = PairsColumn("Free in stock", empty_values=(), orderable=False)
-    need = PairsColumn("Still to hang", empty_values=(), orderable=False)
-    frames = tables.Column("Frames that means", empty_values=(), orderable=False, attrs=SOFT)
-    earliest = tables.DateColumn(
-        format="j M Y", verbose_name="Earliest day", attrs=DATE, order_by=("earliest", "code")
+    free = PairsColumn("Free", empty_values=(), orderable=False)
+    need = PairsColumn("To hang", empty_values=(), orderable=False)
+    frames = tables.Column(
+        "Frames that means", empty_values=(), orderable=False, attrs={"td": {"class": "soft reason"}}
     )
-    whom = tables.Column("For whom", empty_values=(), orderable=False, attrs=SOFT)
+    earliest = tables.DateColumn(format="j M", verbose_name="First by", attrs=DATE, order_by=("earliest", "code"))
+    whom = tables.Column("For whom", empty_values=(), orderable=False, attrs={"td": {"class": "soft reason"}})
 
     class Meta:
         model = Candle
@@ -47,6 +47,15 @@ class DipListTable(tables.Table):
     @cached_property
     def needs(self):
         return to_hang(self.candles)
+
+    def render_name(self, value, record):
+        return format_html("{} <small>{}</small>", value, record.code)
+
+    def value_name(self, value):
+        return value
+
+    def value_earliest(self, value):
+        return value
 
     def render_hung(self, record):
         need = self.needs[record.pk]

@@ -139,12 +139,12 @@ def test_more_than_a_few_wants_are_counted(client_for):
 def test_the_sheet_names_every_want(client_for, two_candles):
     response = client_for("dipper").get(CSV)
     sheet = list(csv.DictReader(io.StringIO(response.content.decode("utf-8-sig"))))
-    assert [(row["Code"], row["Pairs wanted"], row["Free in stock"]) for row in sheet] == [
+    assert [(row["Code"], row["Wanted"], row["Free"]) for row in sheet] == [
         ("IV250", "60", "30"),
         ("MO180", "12", "0"),
     ]
     assert sheet[0]["For whom"].count("; ") == 1
-    assert [(row["On the floor"], row["Still to hang"]) for row in sheet] == [("0", "30"), ("0", "12")]
+    assert [(row["On the floor"], row["To hang"]) for row in sheet] == [("0", "30"), ("0", "12")]
     assert sheet[0]["Frames that means"].startswith("No kind of frame")
 
 
