@@ -6,10 +6,11 @@ _PAGES = {
     "release_order take_over take_over_from order_header order_add other_colour lot_holders",
     "dip_list": "dip_list_csv hang_spare own_want_new own_want own_want_drop",
     "floor": "vats vat vat_change_over check_sheet frames_to_grade frame grade grading_correct faults wick_ends "
-    "carousel threaded thread run_begin run_turn run_rest run_resume run_end run_move run_pace run_undo hang set_right "
-    "reading frame_off frame_done frame_stage frame_scrap",
+    "carousel threaded thread run_begin run_turn run_rest run_resume run_end run_move run_pace run_undo hang "
+    "set_right reading frame_off frame_done frame_stage frame_scrap",
     "stockroom": "lot_origin lots lot count_in adjust regrade candles candle candle_new candle_edit "
-    "stock_counts stock_count_new stock_count stock_count_sheet stock_count_type stock_count_post stock_count_discard shelve",
+    "stock_counts stock_count_new stock_count stock_count_sheet stock_count_type stock_count_post "
+    "stock_count_discard shelve",
     "seconds_shelf": "seconds_sell",
     "packing_bench": "pick_list start_packing delivery box_move close_boxes unpack van_left day_papers paper "
     "papers_of pick_list_pdf van_day_left",
