@@ -28,6 +28,7 @@ PURE = (
     "inventory.wax",
     "orders.allotting",
     "orders.cover",
+    "orders.from_frame",
     "orders.money",
     "orders.packing",
     "orders.reading",
