@@ -11,6 +11,7 @@ PLACES = (
     ("Today", "today", ROLES),
     ("Order book", "order_book", ("owner", "packer", "bookkeeper")),
     ("Dip list", "dip_list", ("owner", "dipper")),
+    ("Floor", "floor", ("owner", "dipper")),
     ("Stockroom", "stockroom", ("owner", "dipper", "packer")),
     ("Seconds shelf", "seconds_shelf", ("owner", "packer")),
     ("Packing bench", "packing_bench", ("owner", "packer")),

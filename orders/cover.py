@@ -38,18 +38,34 @@ class Cover:
         """Pairs ordered."""
         return sum(pairs for _, pairs in self.parts)
 
+    @property
+    def missing(self) -> int:
+        """Pairs that stock does not fill yet, whether something hangs for them or not."""
+        return self.on_floor + self.planned + self.open
+
     def in_words(self) -> str:
         """The bar for those who hear it: "504 pairs: 0 sent, 276 set aside, ... 36 open"."""
         noun = "pair" if self.pairs == 1 else "pairs"
         return f"{self.pairs:,} {noun}: " + ", ".join(f"{pairs:,} {WORDS[name]}" for name, pairs in self.parts)
 
 
-def cover_of_line(line) -> Cover:
+def cover_of_line(line, on_floor: int = 0) -> Cover:
     """Cover of an order line (anything with `pairs`, `sent` and `set_aside`); what nothing fills is open.
 
-    Raises ValueError where more is sent and set aside than was ordered.
+    `on_floor`: pairs that hang for it. Raises ValueError where more is sent and set aside than was ordered.
     """
-    return Cover(sent=line.sent, set_aside=line.set_aside, open=line.pairs - line.sent - line.set_aside)
+    return cover_of(line.pairs, line.sent, line.set_aside, on_floor)
+
+
+def cover_of(pairs: int, sent: int, set_aside: int, on_floor: int = 0) -> Cover:
+    """The same from plain figures, of one line or added up over lines.
+
+    Line and frames are read one after the other: a frame graded in between has its pairs counted as set aside
+    already, so no more hangs than is still missing. That it never truly does is the audit's to say.
+    """
+    missing = pairs - sent - set_aside
+    on_floor = max(0, min(on_floor, missing))
+    return Cover(sent=sent, set_aside=set_aside, on_floor=on_floor, open=missing - on_floor)
 
 
 def add(covers: Iterable[Cover]) -> Cover:

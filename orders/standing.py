@@ -24,34 +24,47 @@ class Standing:
 
     @property
     def ready(self) -> bool:
-        """Nothing open, and pairs set aside that are in no box yet."""
+        """Nothing missing, and pairs set aside that are in no box yet."""
         boxed = self.being_packed or self.packed_for
-        return self.status == "confirmed" and not self.cover.open and bool(self.cover.set_aside) and not boxed
+        return self.status == "confirmed" and not self.cover.missing and bool(self.cover.set_aside) and not boxed
 
     def in_words(self) -> str:
         if self.status == "done":
             return f"sent {short_day(self.left_on)}" if self.left_on else "done"
         if self.status != "confirmed":
             return self.status
-        parts = [self._boxes() or self._open() or "ready to pack"]
+        parts = [self._boxes() or self._missing() or "ready to pack"]
         return "; ".join([*parts, "on stop"] if self.on_stop else parts)
 
     def _boxes(self) -> str:
-        rest = f"; {self.cover.open:,} open" if self.cover.open else ""
+        rest = "".join(
+            f"; {words}" for words in (self._on_floor(), self.cover.open and f"{self.cover.open:,} open") if words
+        )
         if self.being_packed:
             return f"being packed{rest}"
         return f"packed for {short_day(self.packed_for)}{rest}" if self.packed_for else ""
+
+    def _on_floor(self) -> str:
+        return f"{self.cover.on_floor:,} on the floor" if self.cover.on_floor else ""
+
+    def _missing(self) -> str:
+        return "; ".join(filter(None, (self._on_floor(), self._open())))
 
     def _open(self) -> str:
         if not self.cover.open:
             return ""
         if self.complete_only:
             return f"{self.cover.open:,} short; takes complete only"
-        if not self.cover.set_aside and not self.cover.sent:
+        if is_bare(self.cover):
             return "nothing set aside yet"
         of = self.short_of
         where = f" of {' and '.join(of)}" if 0 < len(of) < 3 else f" on {len(of)} lines" if of else ""
         return f"{self.cover.open:,} short{where}"
+
+
+def is_bare(cover: Cover) -> bool:
+    """Pairs are open, and nothing was sent, set aside or hung for the order."""
+    return cover.open > 0 and not (cover.sent or cover.set_aside or cover.on_floor)
 
 
 @dataclass(frozen=True)
@@ -68,26 +81,31 @@ def due_day(today: date) -> date:
 
 
 def due_sentence(orders: Iterable[Due], until: date) -> str:
-    """ "11 of 14 orders due by Friday are covered; 2 have nothing set aside, 1 is short by 24 pairs." """
+    """ "11 of 14 orders due by Friday are covered; 2 wait on the floor, 1 is short by 24 pairs." """
     orders = list(orders)
     due = [order for order in orders if order.ship_by <= until]
     by = f"due by Friday {until.day} {until:%B}"
     if not due:
         later = min((order.ship_by for order in orders), default=None)
         return f"No order is {by}" + (f"; the next is due on {later.day} {later:%B}." if later else ".")
-    bare = [order for order in due if order.cover.open and not order.cover.set_aside and not order.cover.sent]
-    short = [order for order in due if order.cover.open and order not in bare]
-    covered = len(due) - len(bare) - len(short)
+    covered = sum(not order.cover.missing for order in due)
     if covered == len(due):
         return f"All {len(due)} orders {by} are covered." if len(due) > 1 else f"The one order {by} is covered."
-    missing = sum(order.cover.open for order in short)
-    parts = []
+    return f"{_covered(covered, len(due), by)}; {', '.join(_not_covered(due))}."
+
+
+def _not_covered(due: list[Due]) -> Iterable[str]:
+    """Each order that is not covered is counted in one of these."""
+    waiting = sum(order.cover.on_floor > 0 and not order.cover.open for order in due)
+    bare = sum(is_bare(order.cover) for order in due)
+    short = [order.cover.open for order in due if order.cover.open and not is_bare(order.cover)]
+    if waiting:
+        yield f"{waiting} {'waits' if waiting == 1 else 'wait'} on the floor"
     if bare:
-        parts.append(f"{len(bare)} {'has' if len(bare) == 1 else 'have'} nothing set aside")
+        yield f"{bare} {'has' if bare == 1 else 'have'} nothing set aside"
     if short:
-        noun = "pair" if missing == 1 else "pairs"
-        parts.append(f"{len(short)} {'is' if len(short) == 1 else 'are'} short by {missing:,} {noun}")
-    return f"{_covered(covered, len(due), by)}; {', '.join(parts)}."
+        noun = "pair" if sum(short) == 1 else "pairs"
+        yield f"{len(short)} {'is' if len(short) == 1 else 'are'} short by {sum(short):,} {noun}"
 
 
 def _covered(covered: int, due: int, by: str) -> str:
@@ -114,8 +132,11 @@ def order_sentence(number: int, shop: str, ship_by: date | None, standing: Stand
     if standing.status != "confirmed":
         return f"Order {number}: {pairs} for {shop}, {standing.status}."
     due = f"{'it was due on' if ship_by < today else 'ship by'} {ship_by.day} {ship_by:%B}"
-    if cover.open:
-        return (
-            f"Order {number}: {cover.open:,} of {pairs} for {shop} {'is' if cover.open == 1 else 'are'} open; {due}."
-        )
+    if cover.missing:
+        missing = [f"{n:,} {what}" for n, what in ((cover.open, "open"), (cover.on_floor, "on the floor")) if n]
+        # "12 of 60 pairs are open, 24 on the floor": the first figure carries the verb.
+        first, _, word = missing[0].partition(" ")
+        rest = "".join(f", {part}" for part in missing[1:])
+        verb = "is" if first == "1" else "are"
+        return f"Order {number}: {first} of {pairs} for {shop} {verb} {word}{rest}; {due}."
     return f"Order {number}: {whole} for {shop} {are} covered, {standing.in_words()}; {due}."

@@ -16,7 +16,7 @@ class Leaving:
 
 
 def today_sentence(orders: Iterable[Leaving], today: date) -> str:
-    """ "4 orders should leave today: 2 are packed, 1 is ready to pack, 1 is short by 24 pairs." """
+    """ "4 orders should leave today: 2 are packed, 1 waits on the floor, 1 is short by 24 pairs." """
     due = [order.standing for order in orders if order.ship_by <= today]
     if not due:
         return "Nothing has to leave today."
@@ -34,13 +34,14 @@ def _parts(due: list[Standing]) -> Iterable[str]:
     packed = sum(bool(order.packed_for) and not order.being_packed for order in going)
     packing = sum(order.being_packed for order in going)
     ready = sum(order.ready for order in going)
-    short = [
-        order.cover.open for order in going if order.cover.open and not order.packed_for and not order.being_packed
-    ]
+    unpacked = [order.cover for order in going if not order.packed_for and not order.being_packed]
+    hanging = sum(cover.on_floor > 0 and not cover.open for cover in unpacked)
+    short = [cover.open for cover in unpacked if cover.open]
     for count, one, many in (
         (packed, "is packed", "are packed"),
         (packing, "is on the bench", "are on the bench"),
         (ready, "is ready to pack", "are ready to pack"),
+        (hanging, "waits on the floor", "wait on the floor"),
     ):
         if count:
             yield f"{count} {one if count == 1 else many}"

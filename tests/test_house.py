@@ -28,9 +28,23 @@ PURE = (
     "inventory.wax",
     "orders.allotting",
     "orders.cover",
+    "orders.from_frame",
     "orders.money",
     "orders.packing",
     "orders.reading",
+    "production.chances",
+    "production.clock",
+    "production.coat",
+    "production.gauging",
+    "production.growth",
+    "production.heat",
+    "production.history",
+    "production.lifting",
+    "production.p_chart",
+    "production.pitch",
+    "production.stages",
+    "production.student",
+    "production.wax_use",
 )
 BEFORE_THE_SET_UP = ("config.bootstrap", "config.machine", "config.telling", "config.testing")
 LONGEST_FILE, LONGEST_FUNCTION = 300, 40

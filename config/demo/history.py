@@ -1,23 +1,22 @@
-"""Writes the past year into the book: lots and their movements, orders done, what left and under which papers."""
+"""Writes the past year into the book: frames, lots and their movements, orders done, what left and on which papers."""
 
 import random
 import uuid
 from collections import Counter
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, timedelta
 
-from django.utils import timezone
-
+from config.demo.floor import Works
+from config.demo.floor_year import plan_year, write_year
+from config.demo.lots import BATCH, at, write_lots
 from config.demo.season import PlannedOrder, past_orders
 from config.demo.stock import Batch, Floor
-from inventory.domain.lot_codes import code_stem
-from inventory.models import Candle, Lot, Movement, Record, Shelf
+from inventory.models import Candle, Record
 from orders.domain.pricing import price_list
 from orders.models import Address, Delivery, DeliveryLine, Order, OrderLine, Series, Shop
 from orders.models.delivery import UNPACKED
 
 HEAVY_BASE_MM = 28  # from here on shops order by twos and fours
-BATCH = 500
 
 
 @dataclass
@@ -30,17 +29,14 @@ class Leaving:
     note: str = ""  # the number its delivery note will carry: the stock's movements name it
 
 
-def at(day: date, hour: int = 11, minute: int = 0) -> datetime:
-    return timezone.make_aware(datetime.combine(day, time(hour, minute)))
-
-
 def write_history(
-    rng: random.Random, *, today: date, candles: list[Candle], shops: list[Shop], person
+    rng: random.Random, *, today: date, candles: list[Candle], shops: list[Shop], works: Works, person, dippers
 ) -> list[Delivery]:
     """Everything up to today's open orders; returns the deliveries that left, oldest first, still without papers."""
     heavy = {index for index, candle in enumerate(candles) if candle.base_mm >= HEAVY_BASE_MM}
     planned = past_orders(rng, today=today, shops=len(shops), heavy=heavy, candles=len(candles))
-    floor = Floor(rng, [frame_pairs(candle) for candle in candles])
+    shades = [(candle.wax_id, candle.colour_id) for candle in candles]
+    floor = Floor(rng, [works.load(candle) for candle in candles], shades, today)
     leaving = _ship(rng, floor, planned) + _sell_seconds(rng, floor, planned, today, len(shops))
     leaving.sort(key=lambda leave: (leave.day, leave.order))
     floor.clear_old_seconds(today)
@@ -48,17 +44,11 @@ def write_history(
     for running, leave in enumerate(leaving, start=series.next):
         leave.note = f"{series.prefix}{running}"
     notes = {(leave.order, line): leave.note for leave in leaving for line, _, _ in leave.lines}
-    lots, movements = _write_stock(floor, candles, notes, person)
+    year = plan_year(floor.hung, works, candles)
+    lots, movements = write_lots(floor.batches, year, candles, notes, person)
+    write_year(rng, year, works=works, candles=candles, lots=lots, people=dippers)
     lines = _write_orders(planned, candles, shops, person)
     return _write_deliveries(leaving, lines, lots, movements, person)
-
-
-def frame_pairs(candle: Candle) -> int:
-    """Pairs on a frame of the demo's house: thicker candles hang wider apart."""
-    base = candle.base_mm
-    return (
-        60 if base <= 13 else 48 if base <= 22 else 36 if base <= 26 else 24 if base <= 32 else 12 if base <= 42 else 8
-    )
 
 
 def _ship(rng: random.Random, floor: Floor, planned: list[PlannedOrder]) -> list[Leaving]:
@@ -83,15 +73,17 @@ def _sell_seconds(rng, floor: Floor, planned: list[PlannedOrder], today: date, s
     leaving = []
     for back in range(330, 24, -35):
         placed = van_day(today - timedelta(days=back))
-        ripe = [b for b in floor.seconds.values() if b.left > 0 and (placed - max(m[0] for m in b.moves)).days > 5]
+        ripe = [b for b in floor.seconds if b.left > 0 and (placed - max(m[0] for m in b.moves)).days > 5]
         if not ripe:
             continue
         index, day = len(planned), van_day(placed + timedelta(days=2))
-        lines = tuple((batch.candle, batch.left) for batch in ripe)
-        planned.append(PlannedOrder(rng.randrange(shops), placed, lines, grade="seconds"))
-        taken = []
-        for line, batch in enumerate(ripe):
-            pairs = batch.left
+        there: Counter[int] = Counter()
+        for batch in ripe:
+            there[batch.candle] += batch.left
+        planned.append(PlannedOrder(rng.randrange(shops), placed, tuple(there.items()), grade="seconds"))
+        taken, places = [], {candle: line for line, candle in enumerate(there)}
+        for batch in ripe:
+            pairs, line = batch.left, places[batch.candle]
             batch.move(day, "sent", -pairs, (index, line))
             taken.append((line, batch, pairs))
         leaving.append(Leaving(index, day, taken))
@@ -101,40 +93,6 @@ def _sell_seconds(rng, floor: Floor, planned: list[PlannedOrder], today: date, s
 def van_day(day: date) -> date:
     """The next Tuesday or Thursday, that day included."""
     return day + timedelta(days=min((weekday - day.weekday()) % 7 for weekday in (1, 3)))
-
-
-def _write_stock(
-    floor: Floor, candles: list[Candle], notes: dict, person
-) -> tuple[dict[int, Lot], dict[tuple, Movement]]:
-    """Lots by the id of their batch, and the movements of what was sent by (batch id, tag)."""
-    seconds_shelf = Shelf.objects.get(code="S1")
-    serial: Counter[str] = Counter()
-    lots = {}
-    for batch in floor.batches:
-        stem = code_stem(batch.grade, batch.made_on)
-        serial[stem] += 1
-        lots[id(batch)] = Lot(
-            code=f"{stem}{serial[stem]:02d}",
-            candle=candles[batch.candle],
-            grade=batch.grade,
-            fault=batch.fault,
-            dip_run=batch.dip_run,
-            shelf=seconds_shelf if batch.grade == "seconds" else candles[batch.candle].shelf,
-            made_on=batch.made_on,
-            on_hand=batch.left,
-        )
-    Lot.objects.bulk_create(lots.values(), batch_size=BATCH)
-    movements = {}
-    for batch in floor.batches:
-        for day, kind, pairs, tag in sorted(batch.moves, key=lambda move: (move[0], -move[2])):
-            reason = {"sent": "", "made": f"dip run {batch.dip_run}"}.get(kind, "too old to sell")
-            moved_at = at(day, 15 if pairs > 0 else 16)
-            movements[id(batch), tag or len(movements)] = Movement(
-                lot=lots[id(batch)], kind=kind, pairs=pairs, reason=reason, reference=notes.get(tag, ""),
-                person=person, at=moved_at,
-            )  # fmt: skip
-    Movement.objects.bulk_create(movements.values(), batch_size=BATCH)
-    return lots, movements
 
 
 def _write_orders(planned: list[PlannedOrder], candles, shops, person) -> list[list[OrderLine]]:

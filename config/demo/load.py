@@ -7,6 +7,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from config.demo.catalogue import make_house
+from config.demo.floor import make_works
+from config.demo.floor_now import hang_the_floor
 from config.demo.history import write_history
 from config.demo.open_orders import open_season
 from config.demo.papers import write_invoices, write_notes
@@ -41,15 +43,20 @@ def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
     for username, _, _, pin in PEOPLE:
         people[username].set_pin(pin)
         people[username].save(update_fields=["pin"])
-    owner, packer = people["edda"], people["tilde"]
+    owner, packer, dippers = people["edda"], people["tilde"], (people["jonas"], people["tilde"])
     progress("Catalogue and shops")
     candles = make_house()
     shops = make_shops(rng)
+    works = make_works(owner)
     progress("A year of orders, frames and stock")
-    deliveries = write_history(rng, today=today, candles=candles, shops=shops, person=packer)
+    deliveries = write_history(
+        rng, today=today, candles=candles, shops=shops, works=works, person=packer, dippers=dippers
+    )
     progress(f"Papers of {len(deliveries)} deliveries")
     write_notes(deliveries, packer, lambda done: done % 100 or progress(f"  {done} deliveries"))
     progress("Invoices")
     write_invoices(rng, deliveries, today, owner)
     progress("The busy weeks: open orders and what is set aside for them")
-    open_season(rng, today=today, candles=candles, shops=shops, person=packer)
+    open_season(rng, today=today, candles=candles, shops=shops, works=works, person=packer, dippers=dippers)
+    progress("What hangs on the floor")
+    hang_the_floor(rng, works=works, owner=owner, dippers=dippers)

@@ -5,16 +5,19 @@ import uuid
 from collections import Counter
 from datetime import date, timedelta
 
-from config.demo.history import HEAVY_BASE_MM, at, frame_pairs
+from config.demo.floor import Works
+from config.demo.floor_year import plan_year, write_year
+from config.demo.history import HEAVY_BASE_MM
+from config.demo.lots import at, write_lots
 from config.demo.season import order_lines
-from config.demo.stock import workday_before
-from inventory.domain.lots import open_lot
+from config.demo.stock import Batch, Hung, workday_before
 from inventory.models import Candle, Record
 from orders.domain.ordering import Row, save_draft, start_draft
 from orders.domain.packing import close_boxes, start_packing, van_left
 from orders.domain.pricing import price_list
 from orders.domain.setting_aside import set_aside_book, sync_wants
 from orders.models import Order, OrderLine, Series, Shop
+from production.models import DipRun, Frame
 
 # Days from today to the ship-by date of each open order, the nearest first.
 SHIP_IN = (
@@ -27,10 +30,13 @@ SET_ASIDE_DAYS = 10  # beyond this nothing is set aside yet
 COVERAGE = (1.15, 1.15, 1.1, 1.05, 1.05, 0.8, 0.6, 0.0)
 
 
-def open_season(rng: random.Random, *, today: date, candles: list[Candle], shops: list[Shop], person) -> None:
+def open_season(
+    rng: random.Random, *, today: date, candles: list[Candle], shops: list[Shop], works: Works, person, dippers
+) -> None:
     """Open orders, their stock, what is set aside, packed, and gone today."""
     orders = _take_orders(rng, today, candles, shops, person)
-    _stock_up(rng, today, candles, orders, person)
+    hung = _stock_up(rng, today, candles, orders, works)
+    _write_frames(rng, hung, works, candles, dippers)
     near = [order.number for order in orders if (order.ship_by - today).days <= SET_ASIDE_DAYS]
     set_aside_book(by=person, order_numbers=near)
     _pack_some(orders, today, person)
@@ -90,21 +96,33 @@ def _take(shop: Shop, rows, person, *, placed: date, ship_by: date, grade: str) 
     return order
 
 
-def _stock_up(rng: random.Random, today: date, candles, orders, person) -> None:
+def _stock_up(rng: random.Random, today: date, candles, orders, works: Works) -> list[Hung]:
     """Frames of the last fortnight, so that most of what is wanted lies on the shelf and some of it does not."""
     wanted = Counter()
     for line in OrderLine.objects.filter(order__in=orders, order__grade="firsts"):
         wanted[line.candle_id] += line.pairs
-    for run, candle in enumerate(candles, start=2400):
+    hung = []
+    for index, candle in enumerate(candles):
         short = round(wanted[candle.pk] * rng.choice(COVERAGE))
         made_on = workday_before(today, rng.choice((4, 5, 6, 8, 11)))
         while short > 0:
-            pairs = min(frame_pairs(candle), max(short, 4)) - rng.choice((0, 0, 1, 2))
-            open_lot(
-                candle=candle, grade="firsts", made_on=made_on, pairs=pairs, kind="made", dip_run=f"R{run}",
-                reason=f"dip run R{run}", by=person,
-            )  # fmt: skip
-            short -= pairs
+            pairs = min(works.load(candle), max(short, 4))
+            firsts = Batch(index, "firsts", made_on)
+            remelt = min(pairs - 1, rng.choice((0, 0, 1, 2)))
+            frame = Hung(index, made_on, (candle.wax_id, candle.colour_id), pairs, firsts, [], remelt)
+            firsts.hung = frame
+            firsts.move(frame.graded_on, "made", pairs - remelt)
+            hung.append(frame)
+            short -= pairs - remelt
+    return hung
+
+
+def _write_frames(rng: random.Random, hung: list[Hung], works: Works, candles, dippers) -> None:
+    """The frames with the lots they became."""
+    taken = list(DipRun.objects.values_list("code", flat=True))
+    year = plan_year(hung, works, candles, first_frame=Frame.objects.count() + 1, taken=taken)
+    lots, _ = write_lots((frame.firsts for frame in hung), year, candles, {}, dippers[0])
+    write_year(rng, year, works=works, candles=candles, lots=lots, people=dippers)
 
 
 def _pack_some(orders: list[Order], today: date, person) -> None:

@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Callable
 from datetime import date, timedelta
 
-from config.demo.history import BATCH, at
+from config.demo.lots import BATCH, at
 from inventory.words import day as in_words
 from orders.documents.delivery_note import note_content
 from orders.documents.invoice import invoice_content

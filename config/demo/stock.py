@@ -4,10 +4,23 @@ Whatever an order needs and the shelf does not hold has been dipped a few days b
 """
 
 import random
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-FAULTS = ("drip tail", "bent", "under gauge", "ripples", "colour off", "stuck pair", "base not level")
+# What spoils a pair here, and how often among the spoiled; words of inventory.faults.
+FAULTS = {
+    "drip tail": 5,
+    "bent": 3,
+    "under gauge": 3,
+    "ripples": 4,
+    "colour off": 2,
+    "stuck together": 2,
+    "bubbles": 1,
+}
+USUAL_SPOILED, REMELTED = 0.04, 0.006  # of pairs hung; invented
+# A spell in which the turns were too short: days before today, and how often pairs came out rippled.
+SPELL, SPELL_SPOILED, SPELL_FAULT = range(96, 118), 0.14, "ripples"
 
 
 @dataclass
@@ -17,47 +30,72 @@ class Batch:
     candle: int
     grade: str
     made_on: date
-    dip_run: str
     fault: str = ""
     left: int = 0
     moves: list[tuple[date, str, int, object]] = field(default_factory=list)
+    hung: "Hung | None" = None
 
     def move(self, day: date, kind: str, pairs: int, tag=None) -> None:
         self.left += pairs
         self.moves.append((day, kind, pairs, tag))
 
 
-class Floor:
-    """Makes batches on demand. `frame_pairs[candle]`: pairs a frame carries; runs are numbered through the year."""
+@dataclass
+class Hung:
+    """One frame of the past: what hung on it, and the lots it was counted off into."""
 
-    def __init__(self, rng: random.Random, frame_pairs: list[int], first_run: int = 1400):
-        self.rng = rng
-        self.frame_pairs = frame_pairs
+    candle: int
+    day: date  # its last dip
+    shade: Hashable  # frames of one shade and day are of one dip run
+    pairs: int
+    firsts: Batch
+    seconds: list[Batch]
+    remelt: int
+
+    @property
+    def graded_on(self) -> date:
+        """The next working day: it hardens overnight."""
+        return self.day + timedelta(days=3 if self.day.weekday() == 4 else 1)
+
+
+class Floor:
+    """Makes batches on demand. `frame_pairs[candle]`: pairs a frame carries; `shades[candle]`: its wax and colour."""
+
+    def __init__(self, rng: random.Random, frame_pairs: Sequence[int], shades: Sequence[Hashable], today: date):
+        self.rng, self.today = rng, today
+        self.frame_pairs, self.shades = frame_pairs, shades
         self.batches: list[Batch] = []
+        self.hung: list[Hung] = []
         self.shelf: dict[int, list[Batch]] = {candle: [] for candle in range(len(frame_pairs))}
-        self.seconds: dict[tuple[int, int], Batch] = {}
-        self._runs: dict[tuple[int, date], int] = {}
-        self._next_run = first_run
+
+    @property
+    def seconds(self) -> list[Batch]:
+        return [batch for batch in self.batches if batch.grade == "seconds"]
 
     def dip(self, candle: int, day: date) -> Batch:
-        """One frame: mostly firsts, a few seconds (kept by candle and month), now and then a pair to remelt."""
-        hung = self.frame_pairs[candle]
-        faulty = sum(self.rng.random() < 0.045 for _ in range(hung))
-        run = self._run(candle, day)
-        batch = Batch(candle, "firsts", day, run)
-        batch.move(day, "made", hung - faulty)
-        self.batches.append(batch)
-        self.shelf[candle].append(batch)
-        if faulty:
-            self._put_second(candle, day, faulty, run)
-        return batch
+        """One frame: mostly firsts, a few seconds, now and then a pair to remelt."""
+        pairs = self.frame_pairs[candle]
+        firsts = Batch(candle, "firsts", day)
+        spoiled = self._spoil(candle, day, pairs)
+        remelt = min(pairs - 1 - sum(spoiled.values()), sum(self.rng.random() < REMELTED for _ in range(pairs)))
+        seconds = [Batch(candle, "seconds", day, fault) for fault in spoiled]
+        frame = Hung(candle, day, self.shades[candle], pairs, firsts, seconds, remelt)
+        firsts.move(frame.graded_on, "made", pairs - sum(spoiled.values()) - remelt)
+        for batch in seconds:
+            batch.move(frame.graded_on, "made", spoiled[batch.fault])
+        for batch in (firsts, *seconds):
+            batch.hung = frame
+            self.batches.append(batch)
+        self.shelf[candle].append(firsts)
+        self.hung.append(frame)
+        return firsts
 
     def take(self, candle: int, pairs: int, day: date, tag) -> list[tuple[Batch, int]]:
         """Take pairs for a delivery on `day`, oldest lot first, dipping what is missing; returns (batch, pairs)."""
         taken = []
         while pairs:
-            ready = [batch for batch in self.shelf[candle] if batch.left and batch.made_on <= day - timedelta(days=2)]
-            batch = ready[0] if ready else self.dip(candle, workday_before(day, 3 + self.rng.randrange(5)))
+            ready = [b for b in self.shelf[candle] if b.left and b.hung.graded_on < day]
+            batch = ready[0] if ready else self.dip(candle, workday_before(day, 4 + self.rng.randrange(5)))
             part = min(pairs, batch.left)
             batch.move(day, "sent", -part, tag)
             taken.append((batch, part))
@@ -68,26 +106,21 @@ class Floor:
 
     def clear_old_seconds(self, today: date, keep: timedelta = timedelta(days=60)) -> None:
         """Seconds nobody bought in time go back to the vat."""
-        for batch in self.seconds.values():
+        for batch in self.seconds:
             if batch.left and today - batch.made_on > keep:
                 batch.move(min(today, batch.made_on + keep), "remelted", -batch.left)
 
-    def _put_second(self, candle: int, day: date, pairs: int, run: str) -> None:
-        key = (candle, day.year * 12 + day.month)
-        batch = self.seconds.get(key)
-        if batch is None:
-            batch = Batch(candle, "seconds", day, run, self.rng.choice(FAULTS))
-            self.seconds[key] = batch
-            self.batches.append(batch)
-        batch.made_on = min(batch.made_on, day)
-        batch.move(day, "made", pairs)
-
-    def _run(self, candle: int, day: date) -> str:
-        key = (candle, day)
-        if key not in self._runs:
-            self._runs[key] = self._next_run
-            self._next_run += 1
-        return f"R{self._runs[key]}"
+    def _spoil(self, candle: int, day: date, pairs: int) -> dict[str, int]:
+        """Seconds by fault. Most frames of a bad day share their fault."""
+        in_spell = (self.today - day).days in SPELL
+        rate = SPELL_SPOILED if in_spell else USUAL_SPOILED * (0.6 + 0.2 * (candle % 5))
+        spoiled = min(pairs // 2, sum(self.rng.random() < rate for _ in range(pairs)))
+        if not spoiled:
+            return {}
+        main = SPELL_FAULT if in_spell else self.rng.choices([*FAULTS], [*FAULTS.values()])[0]
+        other = self.rng.choices([*FAULTS], [*FAULTS.values()])[0]
+        aside = self.rng.randrange(1, spoiled) if spoiled > 3 and other != main else 0
+        return {main: spoiled - aside, **({other: aside} if aside else {})}
 
 
 def workday_before(day: date, days: int) -> date:

@@ -10,7 +10,8 @@ GRADES = [(FIRSTS, "firsts"), (SECONDS, "seconds")]
 
 ADDING = ("made", "counted in", "returned")
 TAKING = ("sent", "damaged", "remelted")
-EITHER = ("recounted", "regraded")
+# "put right": a grading was counted off wrongly; "recounted" is what a count of the shelf finds.
+EITHER = ("recounted", "regraded", "put right")
 KINDS = [(kind, kind) for kind in (*ADDING, *TAKING, *EITHER)]
 
 

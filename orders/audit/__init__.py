@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
-from orders.audit import deliveries, invoices, papers, promises
+from orders.audit import cover, deliveries, invoices, papers, promises
 
-PARTS = (promises, deliveries, papers, invoices)
+PARTS = (promises, cover, deliveries, papers, invoices)
 
 
 def breaches() -> Iterator[str]:

@@ -25,6 +25,7 @@ from orders.domain.releasing import (
 )
 from orders.models import Order, OrderLine, Shop
 from orders.models.order import CONFIRMED
+from production.domain.spare import hang_spare_for
 
 __all__ = [
     "Result",
@@ -148,10 +149,14 @@ def _record_order(order: Order, rows: list[tuple[OrderLine, LineAllotment]], lot
 
 @transaction.atomic
 def sync_wants(order: Order) -> None:
-    """Keep one want for each confirmed line of firsts with open pairs; none for anything else."""
+    """Keep one want for each confirmed line of firsts with open pairs; none for anything else.
+
+    What hangs for the shelf hangs for them from now on.
+    """
     locked = lock_orders([order.pk])
     for row in locked.orders.values():
         sync_lines(row, locked.lines_of(row))
+    hang_spare_for(line.want_id for line in locked.lines.values() if line.want_id)
 
 
 @transaction.atomic

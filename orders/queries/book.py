@@ -1,26 +1,46 @@
-"""The order book as its page reads it: few queries, whatever its length."""
+"""The order book as its page reads it: few queries, whatever its length.
 
+A line is open here where neither stock nor a frame on the floor fills it; `MISSING` counts both.
+"""
+
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Exists, F, OuterRef, QuerySet, Subquery, Sum
+from django.db.models import Exists, F, IntegerField, OuterRef, Q, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
-from orders.cover import Cover
+from orders.cover import Cover, cover_of
 from orders.models import Delivery, Order, OrderLine, SetAside
 from orders.models.delivery import LEFT, PACKED, PACKING
 from orders.models.order import CONFIRMED
 from orders.standing import Due, Standing
+from production.queries.on_floor import living_promises
 
 AT_ONCE = 500  # orders asked for in one query; a database has a limit of parameters
-OPEN = F("pairs") - F("sent") - F("set_aside")
+MISSING = F("pairs") - F("sent") - F("set_aside")
+
+
+def _hung_for(**conditions) -> Coalesce:
+    """Pairs on the floor as a figure in a query: the sum over the living promises that the conditions pick."""
+    rows = living_promises().filter(**conditions)
+    # Grouped by nothing: the subquery's one row is the sum.
+    sums = rows.annotate(one=Value(1)).values("one").annotate(n=Sum("pairs")).values("n")
+    return Coalesce(Subquery(sums, output_field=IntegerField()), 0)
+
+
+ON_FLOOR = _hung_for(want__order_line=OuterRef("pk"))
+OF_ORDER = _hung_for(want__order_line__order=OuterRef("pk"))
 
 
 def _lines(**conditions) -> QuerySet:
     return OrderLine.objects.filter(order=OuterRef("pk"), **conditions)
 
 
-HAS_OPEN = Exists(_lines(pairs__gt=F("sent") + F("set_aside")))
+LACKING = _lines(pairs__gt=F("sent") + F("set_aside"))
+HAS_MISSING = Exists(LACKING)
+HAS_OPEN = Exists(LACKING.filter(Q(want=None) | Q(pairs__gt=F("sent") + F("set_aside") + ON_FLOOR)))
+HAS_HANGING = Exists(living_promises().filter(want__order_line__order=OuterRef("pk")))
 HAS_SOMETHING = Exists(_lines(set_aside__gt=0)) | Exists(_lines(sent__gt=0))
 HAS_UNPACKED = Exists(SetAside.objects.filter(line__order=OuterRef("pk"), pairs__gt=F("packed")))
 
@@ -31,7 +51,13 @@ def orders_listed() -> QuerySet:
 
 
 def covered(orders: QuerySet) -> QuerySet:
-    return orders.filter(~HAS_OPEN)
+    """Every pair is sent or set aside."""
+    return orders.filter(~HAS_MISSING)
+
+
+def on_floor(orders: QuerySet) -> QuerySet:
+    """Nothing is open, but pairs still hang: the order waits on the floor."""
+    return orders.filter(HAS_MISSING, ~HAS_OPEN, status=CONFIRMED)
 
 
 def short(orders: QuerySet) -> QuerySet:
@@ -39,13 +65,13 @@ def short(orders: QuerySet) -> QuerySet:
 
 
 def bare(orders: QuerySet) -> QuerySet:
-    """Orders with open pairs and nothing set aside or sent."""
-    return orders.filter(HAS_OPEN).exclude(HAS_SOMETHING)
+    """Orders with open pairs and nothing on the floor, set aside or sent."""
+    return orders.filter(HAS_OPEN).exclude(HAS_SOMETHING | HAS_HANGING)
 
 
 def ready(orders: QuerySet) -> QuerySet:
-    """Confirmed, nothing open, and pairs set aside that are in no box yet."""
-    return orders.filter(~HAS_OPEN, HAS_UNPACKED, status=CONFIRMED)
+    """Confirmed, nothing missing, and pairs set aside that are in no box yet."""
+    return orders.filter(~HAS_MISSING, HAS_UNPACKED, status=CONFIRMED)
 
 
 def with_sums(orders: QuerySet) -> QuerySet:
@@ -55,7 +81,7 @@ def with_sums(orders: QuerySet) -> QuerySet:
         sums = OrderLine.objects.filter(order=OuterRef("pk")).order_by().values("order").annotate(n=Sum(expression))
         return Coalesce(Subquery(sums.values("n")), 0)
 
-    return orders.annotate(ordered=total("pairs"), still_open=total(OPEN))
+    return orders.annotate(ordered=total("pairs"), still_open=total(MISSING) - OF_ORDER)
 
 
 @dataclass
@@ -77,13 +103,10 @@ def entries(orders: Iterable[Order]) -> dict[int, Entry]:
 
 def _entries(orders: list[Order]) -> dict[int, Entry]:
     keys = [order.pk for order in orders]
-    lines = OrderLine.objects.filter(order__in=keys).order_by()
-    sums = lines.values("order").annotate(p=Sum("pairs"), s=Sum("sent"), a=Sum("set_aside"))
-    covers = {key: _cover(p, s, a) for key, p, s, a in sums.values_list("order", "p", "s", "a")}
-    lacking: dict[int, list[str]] = {}
-    short_lines = lines.filter(order__status=CONFIRMED, pairs__gt=F("sent") + F("set_aside"))
-    for key, code in short_lines.order_by("order", "position").values_list("order", "candle__code"):
-        lacking.setdefault(key, []).append(code)
+    sums = OrderLine.objects.filter(order__in=keys).order_by().values("order")
+    sums = sums.annotate(p=Sum("pairs"), s=Sum("sent"), a=Sum("set_aside")).values_list("order", "p", "s", "a")
+    hanging, lacking = _lacking(keys)
+    covers = {key: cover_of(p, s, a, hanging.get(key, 0)) for key, p, s, a in sums}
     boxes = _boxes(keys)
     return {
         order.pk: Entry(
@@ -101,8 +124,17 @@ def _entries(orders: list[Order]) -> dict[int, Entry]:
     }
 
 
-def _cover(pairs: int, sent: int, set_aside: int) -> Cover:
-    return Cover(sent=sent, set_aside=set_aside, open=pairs - sent - set_aside)
+def _lacking(keys: list[int]) -> tuple[dict[int, int], dict[int, list[str]]]:
+    """By order: pairs on the floor, and the codes of candles of which pairs are open all the same. One query."""
+    hanging: dict[int, int] = defaultdict(int)
+    short_of: dict[int, list[str]] = defaultdict(list)
+    lines = OrderLine.objects.filter(order__in=keys, order__status=CONFIRMED, pairs__gt=F("sent") + F("set_aside"))
+    rows = lines.annotate(missing=MISSING, hung=ON_FLOOR).order_by("order", "position")
+    for key, code, missing, hung in rows.values_list("order", "candle__code", "missing", "hung"):
+        hanging[key] += hung
+        if missing > hung:
+            short_of[key].append(code)
+    return hanging, short_of
 
 
 def _boxes(keys: list[int]) -> dict[int, dict]:
@@ -122,8 +154,7 @@ def _boxes(keys: list[int]) -> dict[int, dict]:
 
 def open_book() -> list[Due]:
     """Every confirmed order as the first sentence counts it. One query."""
-    rows = Order.objects.filter(status=CONFIRMED).order_by()
+    rows = Order.objects.filter(status=CONFIRMED).order_by().annotate(f=OF_ORDER)
     sums = rows.annotate(p=Sum("lines__pairs"), s=Sum("lines__sent"), a=Sum("lines__set_aside"))
-    return [
-        Due(ship_by, _cover(p or 0, s or 0, a or 0)) for ship_by, p, s, a in sums.values_list("ship_by", "p", "s", "a")
-    ]
+    figures = sums.values_list("ship_by", "p", "s", "a", "f")
+    return [Due(ship_by, cover_of(p or 0, s or 0, a or 0, f)) for ship_by, p, s, a, f in figures]

@@ -1,4 +1,4 @@
-"""What order entry shows beside each row: the candle meant, its price, and what stock would fill of it now."""
+"""What order entry shows beside each row: the candle meant, its price, what stock and the floor would fill of it."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
@@ -7,10 +7,10 @@ from decimal import Decimal
 from django.db.models import F, Sum
 from django.utils import timezone
 
-from inventory.models import Candle, Workshop
+from inventory.models import FIRSTS, Candle, Workshop
 from inventory.queries.stockroom import free_lots
 from orders.allotting import LineDemand, OrderDemand, allot
-from orders.cover import Cover
+from orders.cover import Cover, cover_of
 from orders.cover import add as add_covers
 from orders.domain.ordering import Row
 from orders.domain.pricing import price_list
@@ -20,6 +20,9 @@ from orders.models.order import CONFIRMED
 from orders.money import Rate, Total, carriage_for, line_net, total_invoice
 from orders.queries.invoices import rates_on
 from orders.reading import Catalogue, Known, Read, Reader
+from production.models import Frame
+from production.queries.ready_by import Outlook, outlooks
+from production.queries.spare import spare_by_candle
 
 NO_VAT = Rate("O", Decimal(0))
 
@@ -54,6 +57,7 @@ class PageRow:
     cover: Cover | None = None
     free: int = 0
     takes: list[tuple[str, int]] = field(default_factory=list)
+    hangs: list[tuple[int, Outlook]] = field(default_factory=list)  # pairs from frames that hang for the shelf
     wanted_elsewhere: int = 0
     also_in: list[int] = field(default_factory=list)
     autofocus: bool = False
@@ -117,7 +121,7 @@ def rows_to_keep(rows: Iterable[PageRow]) -> tuple[list[Row], list[dict]]:
 
 
 def answer_rows(order: Order, rows: list[PageRow]) -> None:
-    """Put price and stock beside every understood row. Rows of one candle share its free pairs, in their turn."""
+    """Put price, stock and floor beside every understood row. Rows of one candle share what there is, in turn."""
     understood = [row for row in rows if row.candle]
     prices = price_list(order.grade)
     lots = free_lots({row.candle.pk for row in understood}, order.grade)
@@ -133,8 +137,29 @@ def answer_rows(order: Order, rows: list[PageRow]) -> None:
         row.takes = [(codes[lot], pairs) for lot, pairs in takes[row.n]]
         filled = sum(pairs for _, pairs in row.takes)
         left[row.candle.pk] -= filled
-        row.cover = Cover(set_aside=filled, open=row.pairs - filled)
+        row.cover = cover_of(row.pairs, 0, filled)
         row.also_in = [other.n + 1 for other in understood if other is not row and other.candle == row.candle]
+    if order.grade == FIRSTS:
+        _hang(understood)
+
+
+def _hang(rows: list[PageRow]) -> None:
+    """What stock leaves open is looked for among the firsts that hang for the shelf, the furthest frame first."""
+    lacking = [row for row in rows if row.cover.open]
+    spare = spare_by_candle({row.candle.pk for row in lacking})
+    taken: list[tuple[PageRow, Frame, int]] = []
+    for row in lacking:
+        left = row.cover.open
+        for place, (frame, pairs) in enumerate(spare[row.candle.pk]):
+            if (take := min(left, pairs)) > 0:
+                spare[row.candle.pk][place] = (frame, pairs - take)
+                taken.append((row, frame, take))
+                left -= take
+    ready = outlooks({frame.pk: frame for _, frame, _ in taken}.values())
+    for row, frame, pairs in taken:
+        row.hangs.append((pairs, ready[frame.pk]))
+    for row in lacking:
+        row.cover = cover_of(row.pairs, 0, row.cover.set_aside, sum(pairs for pairs, _ in row.hangs))
 
 
 def line_net_or_none(pairs: int, price: Decimal, discount: Decimal) -> Decimal | None:

@@ -12,6 +12,9 @@ from orders.domain.holding import open_pairs
 from orders.domain.other_colour import SAME_SHAPE, same_shape
 from orders.models import Delivery, DeliveryLine, Order, OrderLine, SetAside
 from orders.models.order import CONFIRMED
+from production.models import HungFor
+from production.queries.on_floor import promises_by_want
+from production.queries.ready_by import Outlook, outlooks
 
 MOST_COLOURS = 4  # offered beside a line
 
@@ -21,7 +24,8 @@ class LineStory:
     """One line as its order's page shows it: `promises` and `sent` name the lot of every pair that has one.
 
     `colours`: (candle, pairs free, pairs of them the line could take); `others`: unpacked pairs of this candle that
-    are set aside for other orders; `free`: pairs of it that nobody holds.
+    are set aside for other orders; `free`: pairs of it that nobody holds; `hung`: the promises of frames, each with
+    when it will be ready.
     """
 
     line: OrderLine
@@ -31,10 +35,11 @@ class LineStory:
     colours: list[tuple[Candle, int, int]]
     others: int
     free: int
+    hung: list[tuple[HungFor, Outlook]]
 
 
 def story_of_lines(order: Order) -> list[LineStory]:
-    """The order's lines with their lots, what is free of the candle, of other colours, and what others hold."""
+    """The order's lines with their lots and frames, what is free of the candle, of other colours, what others hold."""
     promises = SetAside.objects.select_related("lot").order_by("lot__made_on", "lot")
     gone = DeliveryLine.objects.filter(movement__isnull=False).select_related("lot").order_by("pk")
     lines = list(
@@ -43,19 +48,24 @@ def story_of_lines(order: Order) -> list[LineStory]:
             Prefetch("delivery_lines", queryset=gone, to_attr="gone"),
         )
     )
-    lacking = [line for line in lines if order.status == CONFIRMED and cover_of_line(line).open]
-    colours = other_colours(order, lacking)
+    hung = promises_by_want(line.want_id for line in lines if line.want_id)
+    ready = outlooks({promise.frame_id: promise.frame for its in hung.values() for promise in its}.values())
+    covers = {line.pk: cover_of_line(line, sum(p.pairs for p in hung[line.want_id])) for line in lines}
+    lacking = [line for line in lines if order.status == CONFIRMED and covers[line.pk].missing]
+    # Another colour is no answer for pairs that hang already.
+    colours = other_colours(order, [line for line in lacking if covers[line.pk].open])
     others = held_by_others(order, [line.candle_id for line in lacking])
     free = free_by_candle([line.candle_id for line in lacking], order.grade) if lacking else {}
     return [
         LineStory(
             line,
-            cover_of_line(line),
+            covers[line.pk],
             line.held,
             line.gone,
             colours.get(line.pk, []),
             others.get(line.candle_id, 0),
             free.get(line.candle_id, 0),
+            [(promise, ready[promise.frame_id]) for promise in hung[line.want_id]],
         )
         for line in lines
     ]

@@ -1,4 +1,4 @@
-"""What the set-up holds, and what is still missing before the first paper can be printed."""
+"""What the set-up holds, and what is still missing before the first paper is printed and the first frame dipped."""
 
 from dataclasses import dataclass
 
@@ -10,6 +10,7 @@ from inventory.domain.set_up import WORKSHOP_ID
 from inventory.models import Colour, Shelf, Wax, Workshop
 from orders.models import BoxKind, Series, VanDay
 from orders.queries.invoices import rates_on
+from production.queries.set_up import FloorPart, parts_of_floor
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,7 @@ class Part:
     missing: str = ""
 
 
-def parts_of_set_up() -> list[Part]:
+def parts_of_set_up() -> list[Part | FloorPart]:
     """Every page of the set-up in the order one fills it in."""
     rates = rates_on(timezone.localdate())
     van_days = [str(day) for day in VanDay.objects.all()]
@@ -41,18 +42,31 @@ def parts_of_set_up() -> list[Part]:
             "" if "standard" in rates else "a standard VAT rate",
         ),
         _next_numbers(),
+        *parts_of_floor(),
         _listed("People", "people", get_user_model().objects.filter(is_active=True).count()),
     ]
 
 
-def sentence_of(parts: list[Part]) -> str:
+def sentence_of(parts: list[Part | FloorPart]) -> str:
     """The first line: "All set ..." or "Bank details and a box kind are missing before ..."."""
-    missing = [word for part in parts if part.missing for word in part.missing.split(" and ")]
-    if not missing:
-        return "All set: papers can be printed."
-    named = " and ".join(filter(None, [", ".join(missing[:-1]), missing[-1]]))
-    verb = "are" if len(missing) > 1 or missing[0].endswith("s") else "is"
-    return f"{named[:1].upper()}{named[1:]} {verb} missing before the first paper can be printed."
+    papers = [
+        word for part in parts if part.missing and isinstance(part, Part) for word in part.missing.split(" and ")
+    ]
+    floor = [part.missing for part in parts if part.missing and isinstance(part, FloorPart)]
+    if not papers and not floor:
+        return "All set: papers can be printed, and the floor can dip."
+    said = []
+    if papers:
+        said.append(f"{_missing(papers)} before the first paper can be printed.")
+    if floor:
+        said.append(f"{_missing(floor)} before the floor can dip.")
+    return " ".join(said if papers else ["Papers can be printed.", *said])
+
+
+def _missing(words: list[str]) -> str:
+    named = " and ".join(filter(None, [", ".join(words[:-1]), words[-1]]))
+    verb = "are" if len(words) > 1 or words[0].endswith("s") or words[0].startswith("recipes") else "is"
+    return f"{named[:1].upper()}{named[1:]} {verb} missing"
 
 
 def _workshop() -> Part:

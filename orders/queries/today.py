@@ -10,9 +10,10 @@ from inventory.queries.stockroom import free_by_candle
 from orders.models import Delivery, Order, OrderLine
 from orders.models.delivery import PACKED
 from orders.models.order import CONFIRMED, DRAFT
-from orders.queries.book import OPEN, entries, orders_listed, ready
+from orders.queries.book import MISSING, ON_FLOOR, entries, orders_listed, ready
 from orders.queries.invoices import to_invoice
 from orders.today import Leaving
+from production.queries.grading import hard_frames
 
 
 def due_orders(until: date) -> QuerySet[Order]:
@@ -28,9 +29,13 @@ def leaving(until: date) -> list[Leaving]:
 
 @dataclass(frozen=True)
 class ShortCandle:
-    """Open pairs of one candle over the orders due; `free` firsts lie on the shelf and are nobody's yet."""
+    """Pairs of one candle that the orders due still lack: `hung` of them hang on the floor, `open` do not.
+
+    `free` firsts lie on the shelf and are nobody's yet.
+    """
 
     candle: Candle
+    hung: int
     open: int
     orders: int
     first: date
@@ -45,13 +50,30 @@ def short_candles(until: date) -> list[ShortCandle]:
         order__ship_by__lte=until,
         pairs__gt=F("sent") + F("set_aside"),
     ).order_by()
-    sums = lines.values("candle").annotate(
-        open=Sum(OPEN), orders=Count("order", distinct=True), first=Min("order__ship_by")
+    sums = (
+        lines.annotate(hung=ON_FLOOR)
+        .values("candle")
+        .annotate(
+            missing=Sum(MISSING),
+            on_floor=Sum("hung"),
+            orders=Count("order", distinct=True),
+            first=Min("order__ship_by"),
+        )
     )
     rows = {row["candle"]: row for row in sums}
     candles = Candle.objects.select_related("colour").in_bulk(rows)
     free = free_by_candle(rows, "firsts")
-    found = [ShortCandle(candles[pk], row["open"], row["orders"], row["first"], free[pk]) for pk, row in rows.items()]
+    found = [
+        ShortCandle(
+            candles[pk],
+            row["on_floor"],
+            max(0, row["missing"] - row["on_floor"]),
+            row["orders"],
+            row["first"],
+            free[pk],
+        )
+        for pk, row in rows.items()
+    ]
     return sorted(found, key=lambda short: (short.first, -short.open, short.candle.code))
 
 
@@ -63,13 +85,15 @@ class Waiting:
     for_the_van: int
     to_invoice: int
     drafts: int
+    to_grade: int
 
 
 def waiting() -> Waiting:
-    """Four counts, a query each."""
+    """Five counts, a query each."""
     return Waiting(
         ready=ready(Order.objects.filter(shop__on_stop=False)).count(),
         for_the_van=Delivery.objects.filter(state=PACKED).count(),
         to_invoice=to_invoice().count(),
         drafts=Order.objects.filter(status=DRAFT).count(),
+        to_grade=hard_frames().count(),
     )

@@ -20,7 +20,7 @@ class LineTable(tables.Table):
     candle = tables.TemplateColumn(template_name="orders/cells/line_candle.html")
     pairs = tables.Column(accessor="line__pairs", attrs=RIGHT)
     cover = tables.TemplateColumn(template_name="orders/cells/line_cover.html")
-    lots = tables.TemplateColumn(template_name="orders/cells/line_lots.html", verbose_name="From lots")
+    lots = tables.TemplateColumn(template_name="orders/cells/line_lots.html", verbose_name="From lots and frames")
     price = tables.Column("Price a pair", accessor="line__price", attrs=RIGHT)
     acts = tables.TemplateColumn(
         template_name="orders/cells/line_acts.html",

@@ -122,12 +122,14 @@ class DraftPage:
         if not cover.pairs:
             return whose + ("nothing understood yet" if doubts else "nothing typed yet") + looked_at + "."
         where = "on the seconds shelf" if self.is_seconds else "in stock"
-        if not cover.open:
+        if not cover.missing:
             filled = f"all {where}"
-        elif cover.open == cover.pairs:
+        elif cover.missing == cover.pairs:
             filled = f"none of them {where}"
         else:
-            filled = f"all but {cover.open:,} {where}"
+            filled = f"all but {cover.missing:,} {where}"
+        if cover.on_floor:
+            filled += f", {cover.on_floor:,} on the floor"
         return f"{whose}{in_pairs(cover.pairs)}, {filled}{looked_at}."
 
     def theirs(self) -> dict:

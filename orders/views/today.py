@@ -8,8 +8,9 @@ from config.roles import ROLES, for_roles, works_as
 from orders.queries import today as facts
 from orders.queries.book import open_book
 from orders.standing import due_day, due_sentence
-from orders.tables.today import DueTable, ShortTable
+from orders.tables.today import DueTable, ShortfallTable, ShortTable
 from orders.today import today_sentence
+from production.queries.shortfalls import shortfalls
 
 
 @for_roles(*ROLES)
@@ -18,12 +19,14 @@ def today(request):
     day = timezone.localdate()
     until = due_day(day)
     person = request.user
+    fell_short = shortfalls()
     context = {
         "headline": today_sentence(facts.leaving(day), day),
         "week": due_sentence(open_book(), until),
         "until": until,
         "due": DueTable(facts.due_orders(until).order_by("ship_by", "shop__rank", "number"), orderable=False),
         "short": ShortTable(facts.short_candles(until), orderable=False),
+        "fell_short": ShortfallTable(fell_short, orderable=False) if fell_short else None,
         "waiting": facts.waiting(),
         "sees_book": works_as(person, "packer", "bookkeeper"),
         "packs": works_as(person, "packer"),

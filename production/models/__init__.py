@@ -1,3 +1,32 @@
+from production.models.carousel import Carousel, DayOff, FrameKind, WorkingDay
+from production.models.figures import FloorFigures
+from production.models.frame import Frame, GaugeReading, HungFor
+from production.models.grading import GradedFault, Grading, WickEnds
+from production.models.recipe import Recipe, Stage
+from production.models.run import DipRun, RunFrame, Step
+from production.models.vat import FloorCheck, Vat, VatReading, WaxHeat
 from production.models.want import Want
 
-__all__ = ["Want"]
+__all__ = [
+    "Carousel",
+    "DayOff",
+    "DipRun",
+    "FloorCheck",
+    "FloorFigures",
+    "Frame",
+    "FrameKind",
+    "GaugeReading",
+    "GradedFault",
+    "Grading",
+    "HungFor",
+    "Recipe",
+    "RunFrame",
+    "Stage",
+    "Step",
+    "Vat",
+    "VatReading",
+    "Want",
+    "WaxHeat",
+    "WickEnds",
+    "WorkingDay",
+]

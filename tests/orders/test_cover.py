@@ -43,6 +43,13 @@ def test_cover_of_line_leaves_open_what_nothing_fills():
     assert cover_of_line(line) == Cover(sent=24, set_aside=60, open=36)
 
 
+def test_cover_of_line_counts_what_hangs_up_to_what_is_missing():
+    line = SimpleNamespace(pairs=120, sent=24, set_aside=60)
+    assert cover_of_line(line, 30) == Cover(sent=24, set_aside=60, on_floor=30, open=6)
+    assert cover_of_line(line, 90) == Cover(sent=24, set_aside=60, on_floor=36)
+    assert cover_of_line(line, 30).missing == 36
+
+
 def test_cover_of_line_refuses_more_than_was_ordered():
     with pytest.raises(ValueError, match="open: -4"):
         cover_of_line(SimpleNamespace(pairs=20, sent=0, set_aside=24))

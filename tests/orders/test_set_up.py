@@ -7,13 +7,20 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config.roles import ROLES
+from inventory.models import Candle
 from orders.domain import set_up
 from orders.models import BoxKind, Series, VanDay, VatRate
 from tests.factories import (
     make_box_kind,
+    make_candle,
+    make_carousel,
     make_colour,
+    make_frame_kind,
+    make_hours,
     make_person,
+    make_recipe,
     make_van_days,
+    make_vat,
     make_wax,
     make_workshop,
 )
@@ -45,23 +52,42 @@ LISTS = {"box": (BOXES, BOX, make_box_kind), "day": (VAN_DAYS, DAY, make_day), "
 
 
 def test_the_first_line_says_what_is_missing_until_nothing_is(owner):
-    def headline():
-        return owner.get(SET_UP).context["headline"]
+    def papers():
+        return owner.get(SET_UP).context["headline"].partition(" printed.")[0]
 
-    ending = "missing before the first paper can be printed."
-    assert headline() == (f"The workshop's name, bank details, a wax, a colour, a box kind and a van day are {ending}")
+    ending = "missing before the first paper can be"
+    assert papers() == f"The workshop's name, bank details, a wax, a colour, a box kind and a van day are {ending}"
     make_wax()
     make_colour()
     make_workshop(bank_name="", account_name="", sort_code="", account_number="")
     make_van_days(1)
-    assert headline() == f"Bank details and a box kind are {ending}"
+    assert papers() == f"Bank details and a box kind are {ending}"
     make_box_kind(active=False)
     make_workshop()
-    assert headline() == f"A box kind is {ending}"
+    assert papers() == f"A box kind is {ending}"
     make_box_kind()
-    assert headline() == "All set: papers can be printed."
+    assert papers() == "Papers can be"
     VatRate.objects.filter(vat_class="standard").update(since=timezone.localdate() + timedelta(days=1))
-    assert headline() == f"A standard VAT rate is {ending}"
+    assert papers() == f"A standard VAT rate is {ending}"
+
+
+def test_the_first_line_says_what_the_floor_still_wants(owner):
+    def floor():
+        return owner.get(SET_UP).context["headline"].partition(" printed. ")[2]
+
+    ending = "missing before the floor can dip."
+    wants = "What a wax may be heated to, a vat, a carousel, a kind of frame"
+    assert floor() == f"{wants} and the working hours are {ending}"
+    candle = make_candle()
+    make_vat(), make_carousel(), make_frame_kind()
+    assert floor() == f"A recipe for 1 candle and the working hours are {ending}"
+    make_hours()
+    assert floor() == f"A recipe for 1 candle is {ending}"
+    make_candle()
+    assert floor() == f"Recipes for 2 candles are {ending}"
+    make_recipe(candle), make_recipe(Candle.objects.get(recipe=None))
+    make_workshop(), make_box_kind(), make_van_days(1)
+    assert owner.get(SET_UP).context["headline"] == "All set: papers can be printed, and the floor can dip."
 
 
 def test_bank_details_alone_are_missing(owner):
@@ -76,6 +102,10 @@ def test_the_index_leads_to_each_part_and_tells_who_changed_what(owner):
     page = owner.get(SET_UP).content.decode()
     for part in ("workshop", "waxes", "colours", "shelves", "box-kinds", "van-days", "vat-rates", "numbers", "people"):
         assert f'href="/set-up/{part}/"' in page
+    for part in ("wax-heat", "carousels", "frame-kinds", "working-hours", "days-off", "floor"):
+        assert f'href="/set-up/{part}/"' in page
+    assert 'href="/vats/"' in page
+    assert 'href="/recipes/"' in page
     assert "Box kind Long box added" in page
     assert owner.person.full_name in page
 

@@ -10,6 +10,7 @@ from orders.standing import Due, Standing, due_day, due_sentence, order_sentence
 FRIDAY = date(2026, 11, 27)
 NEXT = date(2026, 12, 4)
 COVERED, SHORT, BARE = Cover(set_aside=24), Cover(set_aside=12, open=12), Cover(open=24)
+WAITS = Cover(set_aside=12, on_floor=12)
 
 
 @pytest.mark.parametrize(
@@ -35,6 +36,11 @@ def test_the_week_ends_on_friday(today, until):
         (
             [COVERED] * 11 + [BARE] * 2 + [SHORT],
             "11 of 14 orders due by Friday 27 November are covered; 2 have nothing set aside, 1 is short by 12 pairs.",
+        ),
+        ([WAITS], "The one order due by Friday 27 November is not covered; 1 waits on the floor."),
+        (
+            [COVERED] * 11 + [WAITS] * 2 + [Cover(on_floor=3, open=24)],
+            "11 of 14 orders due by Friday 27 November are covered; 2 wait on the floor, 1 is short by 24 pairs.",
         ),
         (
             [COVERED, Cover(sent=3, open=1), BARE],
@@ -66,6 +72,12 @@ def test_nothing_is_due():
         (Standing("confirmed", COVERED, being_packed=True), "being packed"),
         (Standing("confirmed", SHORT, packed_for=NEXT), "packed for 4 Dec; 12 open"),
         (Standing("confirmed", BARE), "nothing set aside yet"),
+        (Standing("confirmed", Cover(on_floor=84)), "84 on the floor"),
+        (
+            Standing("confirmed", Cover(on_floor=84, open=3), complete_only=True),
+            "84 on the floor; 3 short; takes complete only",
+        ),
+        (Standing("confirmed", WAITS, packed_for=NEXT), "packed for 4 Dec; 12 on the floor"),
         (Standing("confirmed", BARE, complete_only=True), "24 short; takes complete only"),
         (Standing("confirmed", SHORT, short_of=("IV250",)), "12 short of IV250"),
         (Standing("confirmed", SHORT, short_of=("IV250", "MO180")), "12 short of IV250 and MO180"),
@@ -82,6 +94,7 @@ def test_ready_is_covered_and_not_yet_in_a_box():
         Standing("done", COVERED),
         Standing("confirmed", SHORT),
         Standing("confirmed", Cover(sent=24)),
+        Standing("confirmed", WAITS),
         Standing("confirmed", COVERED, being_packed=True),
         Standing("confirmed", COVERED, packed_for=NEXT),
     ):
@@ -92,6 +105,16 @@ def test_ready_is_covered_and_not_yet_in_a_box():
     ("standing", "today", "words"),
     [
         (Standing("confirmed", SHORT), FRIDAY, "Order 7: 12 of 24 pairs for Ossel are open; ship by 4 December."),
+        (
+            Standing("confirmed", WAITS),
+            FRIDAY,
+            "Order 7: 12 of 24 pairs for Ossel are on the floor; ship by 4 December.",
+        ),
+        (
+            Standing("confirmed", Cover(set_aside=9, on_floor=2, open=1)),
+            FRIDAY,
+            "Order 7: 1 of 12 pairs for Ossel is open, 2 on the floor; ship by 4 December.",
+        ),
         (
             Standing("confirmed", COVERED),
             date(2026, 12, 5),

@@ -9,7 +9,9 @@ from django.utils import timezone
 from orders.cover import Cover
 from orders.standing import Standing
 from orders.today import Leaving, today_sentence
-from tests.factories import make_candle, make_lot, make_order, make_person, make_shop
+from production.queries.shortfalls import shortfalls
+from tests.factories import make_candle, make_frame, make_lot, make_order, make_person, make_shop
+from tests.orders.grading import grade, hang, want_of, wanted
 
 DAY = date(2026, 12, 1)
 
@@ -33,6 +35,7 @@ def leaving(days: int = 0, **facts) -> Leaving:
         ([leaving(on_stop=True), leaving(on_stop=True)], "2 orders should leave today: 2 wait on a stop."),
         ([leaving(cover=Cover(open=1))], "1 order should leave today: 1 is short by 1 pair."),
         ([leaving(being_packed=True)], "1 order should leave today: 1 is on the bench."),
+        ([leaving(cover=Cover(set_aside=2, on_floor=9))], "1 order should leave today: 1 waits on the floor."),
     ],
 )
 def test_the_sentence_counts_each_order_once(orders, sentence):
@@ -78,9 +81,40 @@ def test_page_costs_the_same_queries_with_one_order_and_with_thirty(client_for, 
     client, by, shop = client_for("owner"), make_person(), make_shop()
     make_order(shop, by=by, ship_by=timezone.localdate())
     client.get(reverse("today"))
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(20):
         client.get(reverse("today"))
     for _ in range(29):
         make_order(shop, by=by, lines=[(make_candle(), 3)], ship_by=timezone.localdate())
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(20):
         client.get(reverse("today"))
+
+
+@pytest.mark.django_db
+def test_frames_that_fell_short_are_shown_until_something_hangs_again(client_for):
+    candle = make_candle(name="Moss dinner")
+    order = wanted((candle, 40), ship_by=timezone.localdate())
+    frame = hang(candle, {order: 40}, code="F7")
+    client = client_for("owner")
+    assert "1 frame is hard and can be graded" in client.get(reverse("today")).content.decode()
+    grade(frame, 30, 18)
+    page = client.get(reverse("today")).content.decode()
+    assert "Frames that fell short" in page
+    assert "No frame waits to be graded." in page
+    [row] = shortfalls()
+    assert (row.frame, row.short, row.open, row.for_whom) == (frame, 10, 10, str(order.shop))
+    make_frame(candle, wants={want_of(order): 7})
+    assert [row.open for row in shortfalls()] == [3]
+    make_frame(candle, wants={want_of(order): 3})
+    assert not shortfalls()
+    assert "Frames that fell short" not in client.get(reverse("today")).content.decode()
+
+
+@pytest.mark.django_db
+def test_what_the_due_orders_lack_tells_what_hangs_already(client_for):
+    candle = make_candle()
+    hang(candle, {wanted((candle, 40), ship_by=timezone.localdate()): 24})
+    client = client_for("dipper")
+    page = client.get(reverse("today"))
+    [short] = page.context["short"].data.data
+    assert (short.hung, short.open) == (24, 16)
+    assert "Grade what is hard: 1 frame" in page.content.decode()

@@ -6,6 +6,7 @@ from django.db import connection
 
 from inventory.audit import breaches as inventory_breaches
 from orders.audit import breaches as order_breaches
+from production.audit import breaches as floor_breaches
 
 
 class Command(BaseCommand):
@@ -15,7 +16,7 @@ class Command(BaseCommand):
         if connection.vendor == "sqlite":
             self.stderr.write(f"Reading {settings.DATABASES['default']['NAME']}")
         found = 0
-        for breach in (*inventory_breaches(), *order_breaches()):
+        for breach in (*inventory_breaches(), *floor_breaches(), *order_breaches()):
             found += 1
             self.stdout.write(breach)
         if found:

@@ -1,0 +1,150 @@
+"""How frames grow: each one's line from its recipe, its candle's finished frames and its own readings.
+
+Diameters in mm at the base, dips over all stages. A stage has a line of its own, begun where the last one ended.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import F, Window
+from django.db.models.functions import RowNumber
+
+from production.gauging import overshoot_warning
+from production.growth import (
+    DipsLeft,
+    Line,
+    Reading,
+    aim_mm,
+    carry_over,
+    dips_left,
+    usual_prior,
+    with_readings,
+)
+from production.history import fit_history
+from production.models import Frame, GaugeReading, Recipe, Stage
+from production.models.frame import GRADED, OFF
+
+FRAMES_LEARNT_FROM = 12  # of a candle, the latest: the workshop changes with the seasons
+CHANCE = 0.9  # of the range that is shown
+
+
+@dataclass(frozen=True)
+class Growing:
+    """What is known of one frame. `before` is the line of its stage without its own readings, `line` with them."""
+
+    frame: Frame
+    recipe: Recipe
+    stage: Stage
+    later: tuple[Stage, ...]
+    readings: tuple[GaugeReading, ...]  # those of its stage that stand, earliest first
+    before: Line
+    line: Line
+    to_mm: float  # where this stage ends
+
+    @property
+    def mm(self) -> float:
+        """Likeliest diameter now."""
+        return max(float(self.recipe.start_mm) / 2, self.line.at(self.frame.dips))
+
+    @property
+    def finishing(self) -> bool:
+        """In a stage of a fixed number of dips."""
+        return bool(self.stage.finish_dips)
+
+    @property
+    def left(self) -> DipsLeft:
+        """Dips left in this stage."""
+        if self.frame.done:
+            return DipsLeft(0, 0, 0, CHANCE, "Done.")
+        if self.finishing:
+            left = max(0, self.stage.finish_dips - self.frame.stage_dips)
+            return DipsLeft(left, left, left, CHANCE, f"{left} finish dip{'' if left == 1 else 's'} left.")
+        return dips_left(self.line, self.frame.dips, self.to_mm, CHANCE)
+
+    @property
+    def left_in_all(self) -> tuple[int | None, int | None]:
+        """Likely and most dips left over all stages; None where nobody can tell."""
+        later = sum(self._dips_of(stage) for stage in self.later)
+        left = self.left
+        return tuple(None if dips is None else dips + later for dips in (left.likely, left.most))
+
+    def _dips_of(self, stage: Stage) -> int:
+        if stage.finish_dips:
+            return stage.finish_dips
+        begins, ends = self.to_mm, stage_end(self.recipe, stage, [each for each in self.later if each is not stage])
+        return max(0, round((ends - begins) / float(stage.growth_mm)))
+
+    @property
+    def warning(self) -> str:
+        """Before the gauge is overshot; empty where that is far."""
+        if self.frame.done or (self.later and not self.finishing and self.stage.until_mm):
+            return ""
+        return overshoot_warning(self.line, self.frame.dips, self.recipe.gauge_high_mm)
+
+
+def stage_end(recipe: Recipe, stage: Stage, later: Iterable[Stage]) -> float:
+    """The diameter to dip to in that stage: its own, or the gauge less what finish dips after it still put on."""
+    if stage.until_mm is not None:
+        return float(stage.until_mm)
+    finish = sum(float(each.growth_mm) * each.finish_dips for each in later)
+    return aim_mm(recipe.gauge_low_mm, recipe.gauge_high_mm, stage.growth_mm) - finish
+
+
+def growing_of(frames: Iterable[Frame]) -> dict[int, Growing]:
+    """By frame: how it grows. Frames of candles without a recipe are left out. Six queries, however many frames."""
+    frames = list(frames)
+    candles = {frame.candle_id for frame in frames}
+    recipes = {
+        recipe.candle_id: recipe
+        for recipe in Recipe.objects.filter(candle__in=candles).prefetch_related("stages__wax", "stages__colour")
+        if recipe.stages.all()
+    }
+    readings = defaultdict(list)
+    keys = [frame.pk for frame in frames]
+    for reading in GaugeReading.objects.standing().filter(frame__in=keys).select_related("person"):
+        readings[reading.frame_id].append(reading)
+    past = _finished(candles)
+    return {
+        frame.pk: _growing(frame, recipes[frame.candle_id], readings[frame.pk], past)
+        for frame in frames
+        if frame.candle_id in recipes
+    }
+
+
+def _finished(candles) -> dict[tuple[int, int], list[list[Reading]]]:
+    """By (candle, stage): the readings of its latest finished frames, a list each."""
+    latest = (
+        Frame.objects.filter(candle__in=candles, state__in=(OFF, GRADED))
+        .annotate(nth=Window(RowNumber(), partition_by="candle", order_by=[F("off_at").desc(), F("pk").desc()]))
+        .filter(nth__lte=FRAMES_LEARNT_FROM)
+    )
+    frames = dict(latest.order_by().values_list("pk", "candle"))
+    found = defaultdict(lambda: defaultdict(list))
+    rows = GaugeReading.objects.standing().filter(frame__in=frames).order_by("frame_id", "dips", "pk")
+    for frame, stage, dips, mm in rows.values_list("frame", "stage", "dips", "mm"):
+        found[frames[frame], stage][frame].append(Reading(dips, mm))
+    return {key: list(by_frame.values()) for key, by_frame in found.items()}
+
+
+def _growing(frame: Frame, recipe: Recipe, rows: list[GaugeReading], past) -> Growing:
+    stages = list(recipe.stages.all())
+    now = next((n for n, stage in enumerate(stages) if stage.place >= frame.stage), len(stages) - 1)
+    line = None
+    for n, stage in enumerate(stages[: now + 1]):
+        prior = fit_history(
+            past.get((frame.candle_id, stage.place), ()), usual_prior(recipe.start_mm, stage.growth_mm)
+        )
+        before = prior if line is None else carry_over(line, _begun(frame, rows, stages, n, now), prior)
+        own = [row for row in rows if row.stage == stage.place]
+        line = with_readings(before, [Reading(row.dips, row.mm) for row in own])
+    stage, later = stages[now], stages[now + 1 :]
+    return Growing(frame, recipe, stage, tuple(later), tuple(own), before, line, stage_end(recipe, stage, later))
+
+
+def _begun(frame: Frame, rows, stages, n: int, now: int) -> int:
+    """Dips over all stages when the n-th stage began; of one long past the first reading in it, the best there is."""
+    present = frame.dips - frame.stage_dips
+    if n == now:
+        return present
+    return min((row.dips for row in rows if row.stage == stages[n].place), default=present)
