@@ -5,6 +5,7 @@ from django.urls import get_resolver, reverse
 from inventory.domain.counts import start_count
 from inventory.models import Colour, Shelf, Wax
 from orders.models import Address, BoxKind, Contact, Order, Series, SetAside, VanDay, VatRate
+from tests.every_floor_page import floor_rows
 from tests.factories import make_lot, make_order, make_person, make_shelf
 from tests.factories.season import Season, make_season
 
@@ -78,6 +79,7 @@ def _rows(season: Season):
     }
     for name, model in set_up.items():
         special[name] = special[f"{name}_delete"] = {"pk": model.objects.first().pk}
+    special |= floor_rows(season)
     special["next_number"] = {"pk": Series.objects.first().pk}
     return lambda name: special.get(name) or _of_an_order(name, season.short, draft)
 
