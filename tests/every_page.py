@@ -4,7 +4,7 @@ from django.urls import get_resolver, reverse
 
 from inventory.domain.counts import start_count
 from inventory.models import Colour, Shelf, Wax
-from orders.models import Address, BoxKind, Contact, Order, Series, SetAside, VanDay, VatRate
+from orders.models import Address, BoxKind, Contact, Order, Series, SetAside, Shop, VanDay, VatRate
 from tests.every_floor_page import floor_rows
 from tests.factories import make_lot, make_order, make_person, make_shelf
 from tests.factories.season import Season, make_season
@@ -34,54 +34,67 @@ def every_address() -> tuple[Season, dict[str, str]]:
 
 def _rows(season: Season):
     """A function name -> the kwargs of its address."""
-    by, shop = season.by, season.sent.shop
     shelf = make_shelf()
-    make_lot(season.candle, 12, by=by, grade="seconds", fault="bent", code="S-1", shelf=shelf)
-    make_lot(season.candle, 30, by=by, shelf=shelf)
-    draft = make_order(shop, [(season.candle, 6)], by=by, status="draft")
-    contact = Contact.objects.create(shop=shop, name="Della Finch")
-    address = Address.objects.filter(shop=shop).first()
-    promise = SetAside.objects.filter(line__order=season.short).get()
-    other = SetAside.objects.filter(line__order=season.packed).get()
-    line = {"pk": season.short.lines.get().pk}
-    count = {"pk": start_count(shelf=None, by=by).pk}
-    person = {"pk": make_person("packer").pk}
-    van_day = season.waiting.van_day.isoformat()
+    make_lot(season.candle, 12, by=season.by, grade="seconds", fault="bent", code="S-1", shelf=shelf)
+    make_lot(season.candle, 30, by=season.by, shelf=shelf)
+    draft = make_order(season.sent.shop, [(season.candle, 6)], by=season.by, status="draft")
     special = {
-        "person": person, "set_password": person, "set_pin": person, "lift_lock": person,
-        "person_leaves": person, "person_returns": person,
-        "lot": {"pk": season.lot.pk}, "adjust": {"pk": season.lot.pk}, "regrade": {"pk": season.lot.pk},
-        "shelve": {"pk": season.lot.pk}, "lot_holders": {"pk": season.lot.pk},
-        "candle": {"pk": season.candle.pk}, "candle_edit": {"pk": season.candle.pk},
+        **_of_stock(season),
+        **_of_sending(season),
+        **_of_a_shop(season.sent.shop),
+        **_of_set_up(),
+        **floor_rows(season),
+    }
+    return lambda name: special.get(name) or _of_an_order(name, season.short, draft)
+
+
+def _of_stock(season: Season) -> dict[str, dict]:
+    lot, candle = {"pk": season.lot.pk}, {"pk": season.candle.pk}
+    count = {"pk": start_count(shelf=None, by=season.by).pk}
+    return {
+        "lot": lot, "adjust": lot, "regrade": lot, "shelve": lot, "lot_holders": lot,
+        "candle": candle, "candle_edit": candle,
         "stock_count": count, "stock_count_sheet": count, "stock_count_type": count, "stock_count_post": count,
         "stock_count_discard": count,
+    }  # fmt: skip
+
+
+def _of_sending(season: Season) -> dict[str, dict]:
+    """From a line's promises to the van and the papers."""
+    promise = SetAside.objects.filter(line__order=season.short).get()
+    other = SetAside.objects.filter(line__order=season.packed).get()
+    line, delivery = {"pk": season.short.lines.get().pk}, {"pk": season.waiting.pk}
+    van_day = {"day_text": season.waiting.van_day.isoformat()}
+    return {
         "order_change": line, "other_colour": line, "take_over": line,
         "release": {"line": line["pk"], "pk": promise.pk}, "take_over_from": {**line, "promise": other.pk},
-        "van_day_left": {"day_text": van_day}, "day_papers": {"day_text": van_day},
-        "delivery": {"pk": season.waiting.pk}, "box_move": {"pk": season.waiting.pk},
-        "close_boxes": {"pk": season.waiting.pk}, "unpack": {"pk": season.waiting.pk},
-        "van_left": {"pk": season.waiting.pk},
+        "van_day_left": van_day, "day_papers": van_day,
+        "delivery": delivery, "box_move": delivery, "close_boxes": delivery, "unpack": delivery, "van_left": delivery,
         "paper": {"pk": season.waiting.note.pk}, "invoice": {"pk": season.invoice.pk},
-        "invoice_new": {"pk": shop.pk}, "shop": {"pk": shop.pk}, "shop_edit": {"pk": shop.pk},
-        "address_new": {"pk": shop.pk}, "contact_new": {"pk": shop.pk},
-        "address_edit": {"pk": shop.pk, "address_pk": address.pk},
-        "address_remove": {"pk": shop.pk, "address_pk": address.pk},
-        "contact_edit": {"pk": shop.pk, "contact_pk": contact.pk},
-        "contact_remove": {"pk": shop.pk, "contact_pk": contact.pk},
     }  # fmt: skip
-    set_up = {
-        "shelf": Shelf,
-        "wax": Wax,
-        "colour": Colour,
-        "box_kind": BoxKind,
-        "van_day": VanDay,
-        "vat_rate": VatRate,
-    }
-    for name, model in set_up.items():
-        special[name] = special[f"{name}_delete"] = {"pk": model.objects.first().pk}
-    special |= floor_rows(season)
-    special["next_number"] = {"pk": Series.objects.first().pk}
-    return lambda name: special.get(name) or _of_an_order(name, season.short, draft)
+
+
+def _of_a_shop(shop: Shop) -> dict[str, dict]:
+    one = {"pk": shop.pk}
+    address = {**one, "address_pk": Address.objects.filter(shop=shop).first().pk}
+    contact = {**one, "contact_pk": Contact.objects.create(shop=shop, name="Della Finch").pk}
+    return {
+        "shop": one, "shop_edit": one, "invoice_new": one, "address_new": one, "contact_new": one,
+        "address_edit": address, "address_remove": address,
+        "contact_edit": contact, "contact_remove": contact,
+    }  # fmt: skip
+
+
+def _of_set_up() -> dict[str, dict]:
+    person = {"pk": make_person("packer").pk}
+    people = ("person", "set_password", "set_pin", "lift_lock", "person_leaves", "person_returns")
+    rows = {**dict.fromkeys(people, person), "next_number": {"pk": Series.objects.first().pk}}
+    lists = {
+        "shelf": Shelf, "wax": Wax, "colour": Colour, "box_kind": BoxKind, "van_day": VanDay, "vat_rate": VatRate,
+    }  # fmt: skip
+    for name, model in lists.items():
+        rows[name] = rows[f"{name}_delete"] = {"pk": model.objects.first().pk}
+    return rows
 
 
 def _of_an_order(name: str, order: Order, draft: Order) -> dict:

@@ -1,10 +1,11 @@
 import re
 from decimal import Decimal
+from types import SimpleNamespace
 from xml.etree import ElementTree
 
 import pytest
 
-from inventory.pair_svg import ARCH, ASKEW, EDGE, GAP, INK, SCALE, draw_pair
+from inventory.pair_svg import ARCH, ASKEW, EDGE, GAP, INK, SCALE, draw_pair, draw_pair_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 TAPER = {"length_mm": Decimal("250"), "base_mm": Decimal("22"), "tip_mm": Decimal("16"), "colour": "#f0e3c4"}
@@ -107,3 +108,9 @@ def test_no_style_attributes_and_no_ids():
 def test_a_shape_that_cannot_hang_is_refused(shape):
     with pytest.raises(ValueError, match="no candle is"):
         draw_pair(**{**TAPER, **shape})
+
+
+def test_a_candle_is_drawn_in_its_own_shape_and_colour():
+    shape = {name: mm for name, mm in TAPER.items() if name != "colour"}
+    candle = SimpleNamespace(**shape, colour=SimpleNamespace(hex=TAPER["colour"]))
+    assert draw_pair_of(candle, second=True, title="Ivory") == draw_pair(**TAPER, second=True, title="Ivory")
