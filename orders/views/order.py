@@ -51,7 +51,6 @@ def order(request, number):
         "order": order,
         "headline": order_sentence(order.number, order.shop.name, order.ship_by, entry.standing, timezone.localdate()),
         "cover": entry.cover,
-        "sees_floor": works_as(request.user, "dipper"),
         "lines": LineTable(stories, second=order.grade == SECONDS, acts=rights["may_change"]),
         "deliveries": delivery_table,
         "has_deliveries": bool(deliveries),

@@ -56,7 +56,7 @@ class ToHang:
     spare: int
     free: int
     need: int
-    kind: str
+    kind: FrameKind | None
     per_frame: int
     frames: Hanging | None
 
@@ -86,16 +86,18 @@ def to_hang(candles: Iterable[Candle]) -> dict[int, ToHang]:
     return found
 
 
-def usual_load(kinds: Iterable[FrameKind], candle: Candle, last: int | None) -> tuple[str, int]:
-    """(name, pairs) of the kind of frame that the candle hung on `last`, else of the one that takes most pairs of it;
-    ("", 0) where none takes any.
+def usual_load(kinds: Iterable[FrameKind], candle: Candle, last: int | None) -> tuple[FrameKind | None, int]:
+    """(kind, pairs) of the kind of frame that the candle hung on `last`, else of the one that takes most pairs of it;
+    (None, 0) where none takes any.
     """
-    loads = [
-        (kind.pk == last, pairs_on_frame(kind.bars, kind.usable_mm, candle.base_mm, kind.pitch).pairs, kind.name)
-        for kind in kinds
-    ]
-    _, pairs, name = max((load for load in loads if load[1]), default=(False, 0, ""))
-    return name, pairs
+    best, most = None, 0
+    for kind in kinds:
+        pairs = pairs_on_frame(kind.bars, kind.usable_mm, candle.base_mm, kind.pitch).pairs
+        if pairs and kind.pk == last:
+            return kind, pairs
+        if pairs > most:
+            best, most = kind, pairs
+    return best, most
 
 
 def _last_kinds(candles: Iterable[int]) -> dict[int, int]:

@@ -83,7 +83,11 @@ class DipListTable(tables.Table):
             return "–"
         if not need.per_frame:
             return need.reason
-        return format_html("{}<br><small>{}, {} pairs each</small>", need.reason, need.kind, need.per_frame)
+        return format_html(
+            '{}<br><small>{}, {} pairs each</small><br><a href="{}?candle={}&amp;kind={}">Thread one'
+            '<span class="unseen"> of {}</span></a>',
+            need.reason, need.kind, need.per_frame, reverse("thread"), record.pk, need.kind.pk, record,
+        )  # fmt: skip
 
     def value_frames(self, record):
         return self.needs[record.pk].reason

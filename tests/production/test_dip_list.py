@@ -92,7 +92,7 @@ def test_the_reason_names_what_a_frame_less_would_do(client_for):
     candle = make_candle()
     want(candle, 40)
     cell = client_for("dipper").get(LIST).context["table"].rows[0].get_cell("frames")
-    assert re.fullmatch(r"(\d+) frames: \d+ would .*<br><small>Small frame, 12 pairs each</small>", cell), cell
+    assert re.fullmatch(r"(\d+) frames: \d+ would .*<br><small>Small frame, 12 pairs each</small>.*", cell), cell
     frames = int(cell.split()[0])
     assert frames >= 4
     FloorFigures.objects.create(pk=1, confidence=Decimal("0.50"))
