@@ -13,6 +13,7 @@ from production.domain.turns import settle_clock
 from production.domain.undo import in_words
 from production.floor_words import clock, floor_sentence, place_sentence, run_line
 from production.heat import NEVER_LEAVE
+from production.lifting import caution_lifting, frame_kg
 from production.models import Carousel, DipRun
 from production.models.run import BY_CLOCK
 from production.queries.floor import Hung, Place, floor_places, threaded_frames
@@ -107,8 +108,15 @@ def told_of(hung: Hung) -> dict:
         "when": when,
         "whom": "; ".join([*whom, f"{spare} for the shelf"] if spare else whom) or "for the shelf",
         "stage": f"stage {frame.stage} of {stages}: {growing.stage}" if stages > 1 else "",
-        "first_longer": frame.dips and not hung.frame.done,
+        "lift": lifting_caution(hung),
     }
+
+
+def lifting_caution(hung: Hung) -> str:
+    """What the frame weighs now, where that is past the manual-handling filter; empty where it is not."""
+    candle, frame = hung.frame.candle, hung.frame
+    grown = min(1.0, hung.growing.mm / float(candle.base_mm)) if hung.growing else 1.0
+    return caution_lifting(frame_kg(frame.kind.iron_g, 2 * frame.hung, float(candle.grams_a_pair) / 2 * grown**2))
 
 
 def _of_wax(place: Place) -> list[str]:

@@ -122,3 +122,12 @@ def test_the_next_stage_over_another_colour_is_refused(dipper):
     response = dipper.post(reverse("frame_stage", args=[floor.frames[0].pk]), {"tap": str(uuid.uuid4())}, follow=True)
     assert "in moss" in text(response)
     assert floor.now(floor.frames[0]).stage == 1
+
+
+def test_a_heavy_frame_is_cautioned_before_it_is_lifted(dipper):
+    floor = make_floor(1, by=dipper.person)
+    assert "kg" not in text(dipper.get(floor.carousel.get_absolute_url())).split('class="panel"')[1].split("growth")[0]
+    kind = floor.frames[0].kind
+    kind.iron_g = 24_000
+    kind.save()
+    assert "24.1 kg" in text(dipper.get(floor.carousel.get_absolute_url()))
