@@ -56,9 +56,8 @@ def set_right(
     if done := done_before(tap):
         return done
     refuse_ended(run)
-    if not (reason := reason.strip()):
-        raise ValidationError({"reason": "Say why the book was wrong: it is kept with the differences."})
-    _check_places(run, hangs)
+    reason = reason.strip()
+    _check(run, hangs, reason)
     rows = {frame.pk: frame for frame in lock_hanging(run.carousel_id, *(seen.frame.pk for seen in hangs))}
     settle(run, list(rows.values()), now)
     doing = Doing(run, list(rows.values()), note_dips=True)
@@ -79,7 +78,9 @@ def set_right(
     return step
 
 
-def _check_places(run: DipRun, hangs: list[Seen]) -> None:
+def _check(run: DipRun, hangs: list[Seen], reason: str) -> None:
+    if not reason:
+        raise ValidationError({"reason": "Say why the book was wrong: it is kept with the differences."})
     for what, found in (("Position", [seen.position for seen in hangs]), ("", [seen.frame.code for seen in hangs])):
         if twice := {str(each) for each in found if found.count(each) > 1}:
             raise ValidationError(f"{f'{what} {min(twice)}'.strip()} stands there twice.")
