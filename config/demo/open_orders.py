@@ -10,7 +10,7 @@ from config.demo.floor_year import plan_year, write_year
 from config.demo.history import HEAVY_BASE_MM
 from config.demo.lots import at, write_lots
 from config.demo.season import order_lines
-from config.demo.stock import Batch, Hung, workday_before
+from config.demo.stock import Floor, workday_before
 from inventory.models import Candle, Record
 from orders.domain.ordering import Row, save_draft, start_draft
 from orders.domain.packing import close_boxes, start_packing, van_left
@@ -35,8 +35,8 @@ def open_season(
 ) -> None:
     """Open orders, their stock, what is set aside, packed, and gone today."""
     orders = _take_orders(rng, today, candles, shops, person)
-    hung = _stock_up(rng, today, candles, orders, works)
-    _write_frames(rng, hung, works, candles, dippers)
+    floor = _stock_up(rng, today, candles, orders, works)
+    _write_frames(rng, floor, works, candles, dippers)
     near = [order.number for order in orders if (order.ship_by - today).days <= SET_ASIDE_DAYS]
     set_aside_book(by=person, order_numbers=near)
     _pack_some(orders, today, person)
@@ -96,32 +96,25 @@ def _take(shop: Shop, rows, person, *, placed: date, ship_by: date, grade: str) 
     return order
 
 
-def _stock_up(rng: random.Random, today: date, candles, orders, works: Works) -> list[Hung]:
+def _stock_up(rng: random.Random, today: date, candles, orders, works: Works) -> Floor:
     """Frames of the last fortnight, so that most of what is wanted lies on the shelf and some of it does not."""
     wanted = Counter()
     for line in OrderLine.objects.filter(order__in=orders, order__grade="firsts"):
         wanted[line.candle_id] += line.pairs
-    hung = []
+    floor = Floor(rng, [works.load(candle) for candle in candles], [(c.wax_id, c.colour_id) for c in candles], today)
     for index, candle in enumerate(candles):
         short = round(wanted[candle.pk] * rng.choice(COVERAGE))
         made_on = workday_before(today, rng.choice((4, 5, 6, 8, 11)))
         while short > 0:
-            pairs = min(works.load(candle), max(short, 4))
-            firsts = Batch(index, "firsts", made_on)
-            remelt = min(pairs - 1, rng.choice((0, 0, 1, 2)))
-            frame = Hung(index, made_on, (candle.wax_id, candle.colour_id), pairs, firsts, [], remelt)
-            firsts.hung = frame
-            firsts.move(frame.graded_on, "made", pairs - remelt)
-            hung.append(frame)
-            short -= pairs - remelt
-    return hung
+            short -= floor.dip(index, made_on).left
+    return floor
 
 
-def _write_frames(rng: random.Random, hung: list[Hung], works: Works, candles, dippers) -> None:
+def _write_frames(rng: random.Random, floor: Floor, works: Works, candles, dippers) -> None:
     """The frames with the lots they became."""
     taken = list(DipRun.objects.values_list("code", flat=True))
-    year = plan_year(hung, works, candles, first_frame=Frame.objects.count() + 1, taken=taken)
-    lots, _ = write_lots((frame.firsts for frame in hung), year, candles, {}, dippers[0])
+    year = plan_year(floor.hung, works, candles, first_frame=Frame.objects.count() + 1, taken=taken)
+    lots, _ = write_lots(floor.batches, year, candles, {}, dippers[0])
     write_year(rng, year, works=works, candles=candles, lots=lots, people=dippers)
 
 
