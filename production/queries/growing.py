@@ -1,4 +1,4 @@
-"""How frames grow: each one's line from its recipe, its candle's finished frames and its own readings.
+"""How frames grow: each one's line from its recipe, finished frames of its candle (or else its wax), its own readings.
 
 Diameters in mm at the base, dips over all stages. A stage has a line of its own, begun where the last one ended.
 """
@@ -25,7 +25,7 @@ from production.history import fit_history
 from production.models import Frame, GaugeReading, Recipe, Stage
 from production.models.frame import GRADED, OFF
 
-FRAMES_LEARNT_FROM = 12  # of a candle, the latest: the workshop changes with the seasons
+FRAMES_LEARNT_FROM = 12  # of a candle or a wax, the latest: the workshop changes with the seasons
 CHANCE = 0.9  # of the range that is shown
 
 
@@ -92,34 +92,42 @@ def stage_end(recipe: Recipe, stage: Stage, later: Iterable[Stage]) -> float:
 
 
 def growing_of(frames: Iterable[Frame]) -> dict[int, Growing]:
-    """By frame: how it grows. Frames of candles without a recipe are left out. Six queries, however many frames."""
+    """By frame: how it grows. Frames of candles without a recipe are left out.
+
+    Six queries, however many frames; two more where a candle has no finished frame and its wax is asked instead.
+    """
     frames = list(frames)
     candles = {frame.candle_id for frame in frames}
     recipes = {
         recipe.candle_id: recipe
-        for recipe in Recipe.objects.filter(candle__in=candles).prefetch_related("stages__wax", "stages__colour")
+        for recipe in Recipe.objects.filter(candle__in=candles)
+        .select_related("candle")
+        .prefetch_related("stages__wax", "stages__colour")
         if recipe.stages.all()
     }
     readings = defaultdict(list)
     keys = [frame.pk for frame in frames]
     for reading in GaugeReading.objects.standing().filter(frame__in=keys).select_related("person"):
         readings[reading.frame_id].append(reading)
-    past = _finished(candles)
+    past = _finished("candle", candles)
+    known = {candle for candle, _ in past}
+    new = {recipe.candle.wax_id for candle, recipe in recipes.items() if candle not in known}
+    of_wax = _finished("candle__wax", new) if new else {}
     return {
-        frame.pk: _growing(frame, recipes[frame.candle_id], readings[frame.pk], past)
+        frame.pk: _growing(frame, recipes[frame.candle_id], readings[frame.pk], past, of_wax)
         for frame in frames
         if frame.candle_id in recipes
     }
 
 
-def _finished(candles) -> dict[tuple[int, int], list[list[Reading]]]:
-    """By (candle, stage): the readings of its latest finished frames, a list each."""
+def _finished(kin: str, keys) -> dict[tuple[int, int], list[list[Reading]]]:
+    """By (key, stage): readings of the latest finished frames of one kin, "candle" or "candle__wax"; a list each."""
     latest = (
-        Frame.objects.filter(candle__in=candles, state__in=(OFF, GRADED))
-        .annotate(nth=Window(RowNumber(), partition_by="candle", order_by=[F("off_at").desc(), F("pk").desc()]))
+        Frame.objects.filter(**{f"{kin}__in": keys}, state__in=(OFF, GRADED))
+        .annotate(nth=Window(RowNumber(), partition_by=kin, order_by=[F("off_at").desc(), F("pk").desc()]))
         .filter(nth__lte=FRAMES_LEARNT_FROM)
     )
-    frames = dict(latest.order_by().values_list("pk", "candle"))
+    frames = dict(latest.order_by().values_list("pk", kin))
     found = defaultdict(lambda: defaultdict(list))
     rows = GaugeReading.objects.standing().filter(frame__in=frames).order_by("frame_id", "dips", "pk")
     for frame, stage, dips, mm in rows.values_list("frame", "stage", "dips", "mm"):
@@ -127,14 +135,14 @@ def _finished(candles) -> dict[tuple[int, int], list[list[Reading]]]:
     return {key: list(by_frame.values()) for key, by_frame in found.items()}
 
 
-def _growing(frame: Frame, recipe: Recipe, rows: list[GaugeReading], past) -> Growing:
+def _growing(frame: Frame, recipe: Recipe, rows: list[GaugeReading], past, of_wax) -> Growing:
     stages = list(recipe.stages.all())
     now = next((n for n, stage in enumerate(stages) if stage.place >= frame.stage), len(stages) - 1)
     line = None
     for n, stage in enumerate(stages[: now + 1]):
-        prior = fit_history(
-            past.get((frame.candle_id, stage.place), ()), usual_prior(recipe.start_mm, stage.growth_mm)
-        )
+        # A candle's own frames know it best; before there are any, another candle of the same wax grows much alike.
+        alike = past.get((frame.candle_id, stage.place)) or of_wax.get((recipe.candle.wax_id, stage.place), ())
+        prior = fit_history(alike, usual_prior(recipe.start_mm, stage.growth_mm))
         before = prior if line is None else carry_over(line, _begun(frame, rows, stages, n, now), prior)
         own = [row for row in rows if row.stage == stage.place]
         line = with_readings(before, [Reading(row.dips, row.mm) for row in own])
