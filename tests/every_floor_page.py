@@ -51,7 +51,8 @@ def floor_rows(season: Season) -> dict[str, dict]:
         **dict.fromkeys(("reading", "frame_off", "frame_done", "frame_stage", "frame_scrap"), hanging),
         **dict.fromkeys(("frame", "grade"), to_grade),
         **dict.fromkeys(("own_want", "own_want_drop"), own),
-        **dict.fromkeys(("recipe", "recipe_delete"), recipe),
+        # A recipe is asked for by its candle.
+        **dict.fromkeys(("recipe", "recipe_delete"), recipe.candle),
         **dict.fromkeys(("frame_kind", "frame_kind_delete", "frame_kind_pairs"), kind),
         **dict.fromkeys(("working_day", "working_day_delete"), WorkingDay.objects.first()),
         **dict.fromkeys(("day_off", "day_off_delete"), day_off),
