@@ -32,7 +32,7 @@ def past_orders(
     orders = []
     for shop in range(shops):
         # One shop in six ordered once; the rest spread wide, a few order most of the year's goods.
-        count = 1 if shop % 6 == 5 else min(20, 2 + round(rng.lognormvariate(1.05, 0.8)))
+        count = 1 if shop % 6 == 5 else min(20, 2 + round(rng.lognormvariate(0.6, 0.85)))
         favourites = rng.sample(range(candles), k=min(candles, 10 + rng.randrange(14)))
         for _ in range(count):
             day = _day(rng, today, days)
