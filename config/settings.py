@@ -50,6 +50,8 @@ INSTALLED_APPS = [
     "django_filters",
     "django_htmx",
     "django_tables2",
+    "django_tasks",
+    "django_tasks_db",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",

@@ -2,6 +2,8 @@ from orders.models.delivery import Box, BoxContent, BoxKind, Delivery, DeliveryL
 from orders.models.invoice import Invoice, InvoicedDelivery, InvoiceLine, InvoiceVat, VatRate
 from orders.models.order import MOST_PAIRS, Order, OrderLine, SetAside
 from orders.models.paper import Paper, PaperCancellation, PaperFile, Series
+from orders.models.post import Letter
+from orders.models.promise import PromisedDate
 from orders.models.shop import Address, Contact, Shop
 
 __all__ = [
@@ -17,11 +19,13 @@ __all__ = [
     "InvoiceLine",
     "InvoiceVat",
     "InvoicedDelivery",
+    "Letter",
     "Order",
     "OrderLine",
     "Paper",
     "PaperCancellation",
     "PaperFile",
+    "PromisedDate",
     "Series",
     "SetAside",
     "Shop",

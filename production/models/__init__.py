@@ -2,6 +2,7 @@ from production.models.carousel import Carousel, DayOff, FrameKind, WorkingDay
 from production.models.figures import FloorFigures
 from production.models.frame import Frame, GaugeReading, HungFor
 from production.models.grading import GradedFault, Grading, WickEnds
+from production.models.plan import ChangeOver, DipPlan, PlannedFor, PlannedFrame, PlanPin, PlanSearch
 from production.models.recipe import Recipe, Stage
 from production.models.run import DipRun, RunFrame, Step
 from production.models.vat import FloorCheck, Vat, VatReading, WaxHeat
@@ -9,7 +10,9 @@ from production.models.want import Want
 
 __all__ = [
     "Carousel",
+    "ChangeOver",
     "DayOff",
+    "DipPlan",
     "DipRun",
     "FloorCheck",
     "FloorFigures",
@@ -19,6 +22,10 @@ __all__ = [
     "GradedFault",
     "Grading",
     "HungFor",
+    "PlanPin",
+    "PlanSearch",
+    "PlannedFor",
+    "PlannedFrame",
     "Recipe",
     "RunFrame",
     "Stage",

@@ -23,6 +23,29 @@ class FloorFigures(models.Model):
         default=False,
         help_text="Whose frames had which seconds. Off, nobody sees it; tell the dippers before you switch it on.",
     )
+    plan_days = models.PositiveSmallIntegerField(
+        "working days the dip plan looks ahead", default=15, validators=[MinValueValidator(1), MaxValueValidator(60)]
+    )
+    hands = models.PositiveSmallIntegerField(
+        "hands that thread frames", default=2, validators=[MinValueValidator(1), MaxValueValidator(20)]
+    )
+    thread_minutes = models.PositiveSmallIntegerField(
+        "minutes to thread a frame", default=15, validators=[MinValueValidator(1), MaxValueValidator(240)]
+    )
+    handling_seconds = models.PositiveSmallIntegerField(
+        "seconds a frame takes at the vat, besides those in the wax",
+        default=12,
+        validators=[MinValueValidator(0), MaxValueValidator(300)],
+    )
+    change_colour_minutes = models.PositiveSmallIntegerField(
+        "minutes to change a vat's colour",
+        default=45,
+        validators=[MaxValueValidator(1440)],
+        help_text="Where no time is written down for that pair of colours.",
+    )
+    change_wax_minutes = models.PositiveSmallIntegerField(
+        "minutes to change a vat's wax", default=120, validators=[MaxValueValidator(1440)]
+    )
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:

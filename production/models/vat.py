@@ -16,6 +16,10 @@ class WaxHeat(models.Model):
     congeals_c = models.DecimalField("congeals at (C)", max_digits=4, decimal_places=1)
     flash_c = models.DecimalField("lowest flash point (C)", max_digits=4, decimal_places=1)
     discolours_c = models.DecimalField("discolours above (C)", max_digits=4, decimal_places=1, null=True, blank=True)
+    in_hand_kg = models.DecimalField(
+        "in hand besides what is in the vats (kg)", max_digits=7, decimal_places=1, null=True, blank=True,
+        validators=[MinValueValidator(0)], help_text="Empty: not known, and the dip plan takes it as enough.",
+    )  # fmt: skip
 
     class Meta:
         constraints = [
@@ -61,6 +65,9 @@ class Vat(models.Model):
         validators=[MaxValueValidator(110)],
     )
     level_mm = models.DecimalField(max_digits=6, decimal_places=2, default=25, editable=False)
+    may_hold = models.ManyToManyField(
+        "inventory.Wax", blank=True, related_name="+", verbose_name="waxes it may hold", help_text="None: any."
+    )
     active = models.BooleanField("in use", default=True)
     version = models.PositiveIntegerField(default=1, editable=False)
 
