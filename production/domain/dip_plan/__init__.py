@@ -1,0 +1,1 @@
+"""Between the book and the planner: searches, the plan that stands, pins and trials."""

@@ -1,0 +1,113 @@
+"""The dip plan as pages read it: the plan that stands, what it means for each want, and how far a search is."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from production.models import DipPlan, PlannedFor, PlannedFrame, PlanSearch, Want
+from production.models.plan import CANCELLED, FAILED, FOUND, STOPPED, WAITING, WORKING
+from production.queries.on_floor import on_floor_by_want
+
+LIVE = (WAITING, WORKING)
+TAKEN_UP_WITHIN = timedelta(seconds=30)  # a worker that runs looks every second
+
+
+def standing_plan() -> DipPlan | None:
+    """The plan that stands. Its problem and answer, which are long, are fetched when they are first looked at."""
+    return DipPlan.objects.filter(stands=True).select_related("made_by").defer("problem", "answer", "facts").first()
+
+
+def planned_by_want(wants: Iterable[int] | QuerySet) -> dict[int, list[tuple[PlannedFrame, int]]]:
+    """By want: planned frames not threaded yet, the one that is ready first before the others, each with the pairs of
+    firsts meant for it.
+
+    Never more than the want has open beyond what hangs for it: a plan may be older than the want. Wants nothing is
+    planned for are left out. Three queries, two where nothing is planned.
+    """
+    keys = wants if isinstance(wants, QuerySet) else list(wants)
+    rows = PlannedFor.objects.filter(want__in=keys, frame__plan__stands=True, frame__frame=None)
+    rows = list(
+        rows.select_related("frame__candle__colour", "frame__vat", "frame__carousel").order_by(
+            "frame__ready_on", "frame__hard_at", "frame__number"
+        )
+    )
+    if not rows:
+        return {}
+    meant = {row.want_id for row in rows}
+    hangs = on_floor_by_want(meant)
+    wanted = Want.objects.filter(pk__in=meant).values_list("pk", "candle", "pairs")
+    left = {pk: (candle, pairs - hangs.get(pk, 0)) for pk, candle, pairs in wanted}
+    found: dict[int, list[tuple[PlannedFrame, int]]] = defaultdict(list)
+    for row in rows:
+        candle, open_pairs = left.get(row.want_id, (None, 0))
+        pairs = min(row.pairs, open_pairs)
+        if pairs > 0 and candle == row.frame.candle_id:
+            found[row.want_id].append((row.frame, pairs))
+            left[row.want_id] = candle, open_pairs - pairs
+    return dict(found)
+
+
+def latest_search(beside: PlanSearch | None = None) -> PlanSearch | None:
+    """The search asked for last; with `beside`, the last trial beside that one. Trials are left out otherwise."""
+    rows = PlanSearch.objects.select_related("asked_by", "plan").defer("problem", "facts", "found")
+    return (rows.filter(beside=beside) if beside else rows.filter(what_if={})).order_by("-pk").first()
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far a search is. `share` of its moves done, 0 to 1; `has_plan`: a plan is there that can be taken over."""
+
+    state: str
+    share: float
+    has_plan: bool
+    words: str
+
+    @property
+    def live(self) -> bool:
+        """Somebody is at it, or soon will be: a page asks again."""
+        return self.state in LIVE
+
+    @property
+    def can_start_again(self) -> bool:
+        return self.state in (STOPPED, CANCELLED, FAILED)
+
+
+def search_progress(search: PlanSearch, now: datetime | None = None) -> Progress:
+    """How far it is by its own record: a worker that was killed says nothing any more, and then its lease runs out."""
+    now = now or timezone.now()
+    state = state_of(search, now)
+    share = 1.0 if state == FOUND else min(1.0, search.moves / search.moves_in_all) if search.moves_in_all else 0.0
+    has_plan = PlanSearch.objects.filter(pk=search.pk).exclude(found={}).exists()
+    return Progress(state, share, has_plan, _words(search, state, share))
+
+
+def state_of(search: PlanSearch, now: datetime | None = None) -> str:
+    """Its state, or "stopped" where nobody is at it although it says so."""
+    now = now or timezone.now()
+    if search.state == WORKING and (search.lease_until is None or search.lease_until < now):
+        return STOPPED
+    if search.state == WAITING and search.asked_at < now - TAKEN_UP_WITHIN and not _somebody_works(now):
+        return STOPPED
+    return search.state
+
+
+def _somebody_works(now: datetime) -> bool:
+    return PlanSearch.objects.filter(state=WORKING, lease_until__gte=now).exists()
+
+
+def _words(search: PlanSearch, state: str, share: float) -> str:
+    if state == WORKING:
+        return "Stopping." if search.cancel else f"{share:.0%} of the search is done."
+    if state == STOPPED and search.state == WAITING:
+        return "Nobody has taken the search up: is the worker running? Start it again."
+    return {
+        WAITING: "The search is about to begin.",
+        FOUND: "The search is done.",
+        STOPPED: f"The search stopped in the middle, {share:.0%} done. Start it again.",
+        CANCELLED: f"The search was cancelled, {share:.0%} done.",
+        FAILED: f"The search failed: {search.said or 'nobody knows why'}",
+    }[state]
