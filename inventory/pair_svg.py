@@ -74,10 +74,18 @@ def draw_pair_of(candle, *, second: bool = False, title: str | None = None) -> S
 
 def _draw_candle(hung_at: tuple[float, float], length: float, base: float, tip: float, colour: str) -> str:
     """One candle, tip up. The path is drawn twice: the outline first, the wax at its full width over it."""
+    path = candle_path(hung_at, length, base, tip)
+    return (
+        f'<path d="{path}" fill="{INK}" stroke="{INK}" stroke-width="1.4"/><path d="{path}" fill="{escape(colour)}"/>'
+    )
+
+
+def candle_path(hung_at: tuple[float, float], length: float, base: float, tip: float) -> str:
+    """The outline of one candle whose tip hangs at that point, as the `d` of a path; all in px."""
     middle, top = hung_at
     round_tip, round_base = min(tip * 0.6, length * 0.2), min(base * 0.25, length * 0.1)
     bottom = top + length
-    path = (
+    return (
         f"M{_n(middle)} {_n(top)}"
         f"Q{_n(middle + tip / 2)} {_n(top)} {_n(middle + tip / 2)} {_n(top + round_tip)}"
         f"L{_n(middle + base / 2)} {_n(bottom - round_base)}"
@@ -86,9 +94,6 @@ def _draw_candle(hung_at: tuple[float, float], length: float, base: float, tip: 
         f"Q{_n(middle - base / 2)} {_n(bottom)} {_n(middle - base / 2)} {_n(bottom - round_base)}"
         f"L{_n(middle - tip / 2)} {_n(top + round_tip)}"
         f"Q{_n(middle - tip / 2)} {_n(top)} {_n(middle)} {_n(top)}z"
-    )
-    return (
-        f'<path d="{path}" fill="{INK}" stroke="{INK}" stroke-width="1.4"/><path d="{path}" fill="{escape(colour)}"/>'
     )
 
 
