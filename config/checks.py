@@ -5,6 +5,8 @@ wickturn.W002  no kept secret key
 wickturn.W003  answers to any host name
 wickturn.E004  SQLite not set up to keep what was confirmed
 wickturn.E005  the SQLite connection itself does not keep it
+wickturn.W006  the mail server's password travels unencrypted
+wickturn.W007  the demo sends no mail, whatever server is named
 """
 
 from django.conf import settings
@@ -52,6 +54,32 @@ def check_hosts(app_configs, **kwargs):
             id="wickturn.W003",
         )
     ]
+
+
+@checks.register(checks.Tags.security)
+def check_mail_server(app_configs, **kwargs):
+    named = settings.NAMED_MAIL_SERVER
+    if named is None:
+        return []
+    found = []
+    own = named["EMAIL_HOST"] in ("localhost", "127.0.0.1", "::1")
+    if named["EMAIL_HOST_PASSWORD"] and not (own or named["EMAIL_USE_TLS"] or named["EMAIL_USE_SSL"]):
+        found.append(
+            checks.Warning(
+                "WICKTURN_SMTP_URL sends a password unencrypted: anybody on the way can read it, and the letters.",
+                hint="Name the server as smtp://... (STARTTLS) or smtps://... (TLS).",
+                id="wickturn.W006",
+            )
+        )
+    if settings.IS_DEMO:
+        found.append(
+            checks.Warning(
+                "The demo sends no mail: WICKTURN_SMTP_URL is not used, letters go into the folder post.",
+                hint="Leave the setting out for the demo; its shops are invented.",
+                id="wickturn.W007",
+            )
+        )
+    return found
 
 
 @checks.register(checks.Tags.compatibility)

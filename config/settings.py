@@ -8,7 +8,7 @@ from pathlib import Path
 import dj_database_url
 from csp.constants import NONE, SELF
 
-from config.env import env_bool, env_list, env_secret
+from config.env import env_bool, env_list, env_mail_address, env_mail_server, env_secret
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("WICKTURN_DATA", BASE_DIR / ".book"))
@@ -169,6 +169,19 @@ STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "config" / "static"]
 # Files are served from where they lie; the tests and a fresh clone need no collected copy.
 WHITENOISE_USE_FINDERS = True
+
+# The post. Without a mail server, and always in the demo, letters become files in a folder beside the book.
+NAMED_MAIL_SERVER = env_mail_server("WICKTURN_SMTP_URL")
+MAIL_SERVER = None if IS_DEMO else NAMED_MAIL_SERVER
+MAIL_FROM = env_mail_address("WICKTURN_MAIL_FROM")
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if MAIL_SERVER else 'filebased'}.EmailBackend"
+EMAIL_FILE_PATH = DATA_DIR / "post"
+# A mail server that hangs keeps the page waiting no longer than this.
+EMAIL_TIMEOUT = 10
+if MAIL_SERVER:
+    EMAIL_HOST, EMAIL_PORT = MAIL_SERVER["EMAIL_HOST"], MAIL_SERVER["EMAIL_PORT"]
+    EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = MAIL_SERVER["EMAIL_HOST_USER"], MAIL_SERVER["EMAIL_HOST_PASSWORD"]
+    EMAIL_USE_TLS, EMAIL_USE_SSL = MAIL_SERVER["EMAIL_USE_TLS"], MAIL_SERVER["EMAIL_USE_SSL"]
 
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
