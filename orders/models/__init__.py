@@ -3,13 +3,16 @@ from orders.models.invoice import Invoice, InvoicedDelivery, InvoiceLine, Invoic
 from orders.models.order import MOST_PAIRS, Order, OrderLine, SetAside
 from orders.models.paper import Paper, PaperCancellation, PaperFile, Series
 from orders.models.post import Letter
+from orders.models.price import AgreedPrice, BoxBreak, ListPrice, PriceList, SecondsPrice, ShopGroup
 from orders.models.promise import PromisedDate
 from orders.models.shop import Address, Contact, Shop
 
 __all__ = [
     "MOST_PAIRS",
     "Address",
+    "AgreedPrice",
     "Box",
+    "BoxBreak",
     "BoxContent",
     "BoxKind",
     "Contact",
@@ -20,15 +23,19 @@ __all__ = [
     "InvoiceVat",
     "InvoicedDelivery",
     "Letter",
+    "ListPrice",
     "Order",
     "OrderLine",
     "Paper",
     "PaperCancellation",
     "PaperFile",
+    "PriceList",
     "PromisedDate",
+    "SecondsPrice",
     "Series",
     "SetAside",
     "Shop",
+    "ShopGroup",
     "VanDay",
     "VatRate",
 ]

@@ -10,6 +10,8 @@ from django.urls import reverse
 from stdnum.exceptions import ValidationError as StdnumError
 from stdnum.util import get_cc_module
 
+from orders.models.price import BY_WEIGHT, CARRIAGE_BY, CURRENCIES, FLAT, STERLING
+
 OTHER_COLOUR = [("no", "no"), ("ask", "ask first"), ("yes", "yes")]
 PENCE = Decimal("0.01")
 
@@ -29,13 +31,52 @@ class Shop(models.Model):
         default=0,
         validators=[MinValueValidator(0), MaxValueValidator(90)],
     )
+    group = models.ForeignKey(
+        "orders.ShopGroup",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="shops",
+        verbose_name="shop group",
+        help_text="A group can have a price list of its own.",
+    )
+    currency = models.CharField(
+        max_length=3,
+        choices=CURRENCIES,
+        default=STERLING,
+        help_text="Of its prices, carriage, minimum and invoices. Drafts follow; confirmed orders keep theirs.",
+    )
+    minimum_order = models.DecimalField(
+        "smallest order, goods of",
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+        help_text="Below it the book warns; it refuses nothing.",
+    )
     terms_days = models.PositiveSmallIntegerField("days to pay", default=30, validators=[MaxValueValidator(180)])
+    prompt_percent = models.DecimalField(
+        "discount for prompt payment (%)",
+        max_digits=4,
+        decimal_places=2,
+        default=0,
+        validators=[MinValueValidator(0), MaxValueValidator(20)],
+        help_text="Stated on invoices; no credit note follows when it is taken.",
+    )
+    prompt_days = models.PositiveSmallIntegerField(
+        "if paid within (days)", default=7, validators=[MinValueValidator(1), MaxValueValidator(90)]
+    )
     pro_forma_first = models.BooleanField("pays before we send", default=False)
-    carriage = models.DecimalField(
-        "carriage (GBP)", max_digits=6, decimal_places=2, default=0, validators=[MinValueValidator(0)]
+    carriage = models.DecimalField(max_digits=6, decimal_places=2, default=0, validators=[MinValueValidator(0)])
+    carriage_by = models.CharField("carriage is charged", max_length=6, choices=CARRIAGE_BY, default=FLAT)
+    carriage_kilos = models.PositiveSmallIntegerField(
+        "by weight: for each started (kg)",
+        default=10,
+        validators=[MinValueValidator(1), MaxValueValidator(1000)],
     )
     carriage_free_above = models.DecimalField(
-        "carriage free from goods of (GBP)",
+        "carriage free from goods of",
         max_digits=8,
         decimal_places=2,
         null=True,
@@ -62,6 +103,16 @@ class Shop(models.Model):
         constraints = [
             models.CheckConstraint(condition=Q(rank__gte=1, rank__lte=9), name="shop_rank_1_to_9"),
             models.CheckConstraint(condition=Q(discount__gte=0, discount__lte=90), name="shop_discount_bounds"),
+            models.CheckConstraint(
+                condition=Q(prompt_percent__gte=0, prompt_percent__lte=20, prompt_days__gte=1),
+                name="shop_prompt_payment_bounds",
+            ),
+            models.CheckConstraint(
+                condition=Q(currency__in=[code for code, _ in CURRENCIES])
+                & Q(carriage_by__in=[by for by, _ in CARRIAGE_BY])
+                & (~Q(carriage_by=BY_WEIGHT) | Q(carriage_kilos__gt=0)),
+                name="shop_price_terms",
+            ),
             models.CheckConstraint(
                 condition=Q(on_stop=False) | ~Q(stop_reason=""),
                 name="shop_stop_has_reason",
