@@ -1,0 +1,69 @@
+"""One search, done: the book read once, a first plan at once, then better ones until the effort is spent."""
+
+import logging
+import time
+
+from production.dip_plan.codec import plan_to_json, problem_to_json
+from production.dip_plan.plan import Plan
+from production.domain.dip_plan.load import load_problem
+from production.domain.dip_plan.search import claim, end, is_cancelled, write
+from production.models import PlanSearch
+from production.models.plan import CANCELLED, FAILED, FOUND
+
+LOOK_S = 1.0  # between two looks at the cancel flag, and between two signs of life
+logger = logging.getLogger(__name__)
+
+
+def run_search(search_pk: int, *, worker: str) -> str:
+    """Work on the search until it is done, cancelled or taken away; the state it ended in, "" where it did not wait.
+
+    No transaction is open while the plan is computed. A mistake in the planner ends the search as failed, with its
+    words; the plan that stands is not touched by any of this.
+    """
+    search = claim(search_pk, worker)
+    if search is None:
+        return ""
+    try:
+        return _search(search)
+    except Exception as failed:
+        logger.exception("Search %s for a dip plan failed", search_pk)
+        end(search, FAILED, said=f"{type(failed).__name__}: {failed}"[:500])
+        return FAILED
+
+
+def _search(search: PlanSearch) -> str:
+    from production.dip_plan.construct import construct  # noqa: PLC0415 - the planner's own imports are a worker's
+    from production.dip_plan.improve import improve  # noqa: PLC0415 - as above
+
+    loaded = load_problem(days=search.days, keeps_first_day=search.keeps_first_day, what_if=search.what_if)
+    first = construct(loaded.problem)
+    write(search, problem=problem_to_json(loaded.problem), facts=loaded.facts, found=plan_to_json(first))
+    telling = Telling(search)
+    best = improve(loaded.problem, first, effort=search.effort, seed=search.seed, tell=telling.tell, stop=telling.stop)
+    state = CANCELLED if telling.stopped else FOUND
+    end(search, state, found=plan_to_json(best))
+    return state
+
+
+class Telling:
+    """What the planner tells of itself, written down now and then. The clock decides when, never what is planned."""
+
+    def __init__(self, search: PlanSearch):
+        self.search, self.stopped = search, False
+        self._written, self._best = 0.0, None
+        self._looked = 0.0
+
+    def tell(self, done: int, in_all: int, best: Plan) -> None:
+        if time.monotonic() - self._written < LOOK_S and done < in_all:
+            return
+        values = {"moves": min(done, in_all), "moves_in_all": in_all}
+        if best is not self._best:
+            values["found"], self._best = plan_to_json(best), best
+        write(self.search, **values)
+        self._written = time.monotonic()
+
+    def stop(self) -> bool:
+        if not self.stopped and time.monotonic() - self._looked >= LOOK_S:
+            self._looked = time.monotonic()
+            self.stopped = is_cancelled(self.search)
+        return self.stopped
