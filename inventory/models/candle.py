@@ -11,7 +11,7 @@ from stdnum import ean
 
 from inventory.wax import frustum_mass
 
-VAT_CLASSES = [("standard", "standard"), ("reduced", "reduced"), ("zero", "zero")]
+VAT_CLASSES = [("standard", "standard"), ("reduced", "reduced"), ("zero", "zero"), ("exempt", "exempt")]
 
 
 class Wax(models.Model):

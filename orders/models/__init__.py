@@ -1,10 +1,22 @@
+from orders.models.credit import CreditNote, CreditNoteLine, CreditNoteVat
 from orders.models.delivery import Box, BoxContent, BoxKind, Delivery, DeliveryLine, VanDay
-from orders.models.invoice import Invoice, InvoicedDelivery, InvoiceLine, InvoiceVat, VatRate
+from orders.models.invoice import (
+    DepositDeducted,
+    ExchangeRate,
+    ExportEvidence,
+    Invoice,
+    InvoicedDelivery,
+    InvoiceLine,
+    InvoiceVat,
+    VatRate,
+)
 from orders.models.order import MOST_PAIRS, Order, OrderLine, SetAside
 from orders.models.paper import Paper, PaperCancellation, PaperFile, Series
 from orders.models.post import Letter
 from orders.models.price import AgreedPrice, BoxBreak, ListPrice, PriceList, SecondsPrice, ShopGroup
+from orders.models.pro_forma import ProForma
 from orders.models.promise import PromisedDate
+from orders.models.returns import Return, ReturnLine
 from orders.models.shop import Address, Contact, Shop
 
 __all__ = [
@@ -16,8 +28,14 @@ __all__ = [
     "BoxContent",
     "BoxKind",
     "Contact",
+    "CreditNote",
+    "CreditNoteLine",
+    "CreditNoteVat",
     "Delivery",
     "DeliveryLine",
+    "DepositDeducted",
+    "ExchangeRate",
+    "ExportEvidence",
     "Invoice",
     "InvoiceLine",
     "InvoiceVat",
@@ -30,7 +48,10 @@ __all__ = [
     "PaperCancellation",
     "PaperFile",
     "PriceList",
+    "ProForma",
     "PromisedDate",
+    "Return",
+    "ReturnLine",
     "SecondsPrice",
     "Series",
     "SetAside",

@@ -6,7 +6,8 @@ from django.db.models import Q
 from django.urls import reverse
 
 DELIVERY_NOTE, PACKING_SLIP, INVOICE = "delivery note", "packing slip", "invoice"
-PAPER_KINDS = [(kind, kind) for kind in (DELIVERY_NOTE, PACKING_SLIP, INVOICE)]
+CREDIT_NOTE, PRO_FORMA = "credit note", "pro forma"
+PAPER_KINDS = [(kind, kind) for kind in (DELIVERY_NOTE, PACKING_SLIP, INVOICE, CREDIT_NOTE, PRO_FORMA)]
 
 
 class Series(models.Model):
