@@ -38,7 +38,7 @@ def take_first_rows(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("orders", "0006_vat_and_credit")]
+    dependencies = [("orders", "0007_vat_and_credit")]
     operations = [
         migrations.RunPython(say_what_they_were, migrations.RunPython.noop),
         migrations.RunPython(put_first_rows, take_first_rows),

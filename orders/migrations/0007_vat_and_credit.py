@@ -9,14 +9,14 @@ from django.db import migrations, models
 
 from inventory.triggers import guard, unguard
 
-# SQLite builds these tables anew, and their triggers are lost with the old ones: 0007 puts them back.
+# SQLite builds these tables anew, and their triggers are lost with the old ones: 0008 puts them back.
 REBUILT = ("orders_invoice", "orders_invoiceddelivery", "orders_invoiceline", "orders_invoicevat")
 
 
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('orders', '0005_letter_went_to'),
+        ('orders', '0006_prices'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
