@@ -51,10 +51,18 @@ def planned_by_want(wants: Iterable[int] | QuerySet) -> dict[int, list[tuple[Pla
     return dict(found)
 
 
-def latest_search(beside: PlanSearch | None = None) -> PlanSearch | None:
-    """The search asked for last; with `beside`, the last trial beside that one. Trials are left out otherwise."""
-    rows = PlanSearch.objects.select_related("asked_by", "plan").defer("problem", "facts", "found")
-    return (rows.filter(beside=beside) if beside else rows.filter(what_if={})).order_by("-pk").first()
+def latest_search() -> PlanSearch | None:
+    """The search asked for last, trials left out."""
+    return _searches().filter(what_if={}).first()
+
+
+def latest_trial() -> PlanSearch | None:
+    """The trial asked for last: what a plan would be like if something were different."""
+    return _searches().exclude(what_if={}).first()
+
+
+def _searches() -> QuerySet[PlanSearch]:
+    return PlanSearch.objects.select_related("asked_by", "plan").defer("problem", "facts", "found").order_by("-pk")
 
 
 @dataclass(frozen=True)

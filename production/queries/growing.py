@@ -6,6 +6,7 @@ Diameters in mm at the base, dips over all stages. A stage has a line of its own
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import ceil
 
 from django.db.models import F, Window
 from django.db.models.functions import RowNumber
@@ -98,26 +99,72 @@ def growing_of(frames: Iterable[Frame]) -> dict[int, Growing]:
     """
     frames = list(frames)
     candles = {frame.candle_id for frame in frames}
-    recipes = {
-        recipe.candle_id: recipe
-        for recipe in Recipe.objects.filter(candle__in=candles)
-        .select_related("candle")
-        .prefetch_related("stages__wax", "stages__colour")
-        if recipe.stages.all()
-    }
+    recipes = _recipes(candles)
     readings = defaultdict(list)
     keys = [frame.pk for frame in frames]
     for reading in GaugeReading.objects.standing().filter(frame__in=keys).select_related("person"):
         readings[reading.frame_id].append(reading)
-    past = _finished("candle", candles)
-    known = {candle for candle, _ in past}
-    new = {recipe.candle.wax_id for candle, recipe in recipes.items() if candle not in known}
-    of_wax = _finished("candle__wax", new) if new else {}
+    past, of_wax = _past(candles, recipes)
     return {
         frame.pk: _growing(frame, recipes[frame.candle_id], readings[frame.pk], past, of_wax)
         for frame in frames
         if frame.candle_id in recipes
     }
+
+
+def _recipes(candles: set[int]) -> dict[int, Recipe]:
+    """By candle: its recipe, where it has one with a stage."""
+    rows = Recipe.objects.filter(candle__in=candles).select_related("candle")
+    return {row.candle_id: row for row in rows.prefetch_related("stages__wax", "stages__colour") if row.stages.all()}
+
+
+def _past(candles: set[int], recipes: dict[int, Recipe]):
+    """Readings of finished frames by (candle, stage), and by (wax, stage) for waxes of candles that have none."""
+    past = _finished("candle", candles)
+    known = {candle for candle, _ in past}
+    new = {recipe.candle.wax_id for candle, recipe in recipes.items() if candle not in known}
+    return past, _finished("candle__wax", new) if new else {}
+
+
+def _prior(recipe: Recipe, stage: Stage, past, of_wax) -> Line:
+    """What is expected of a stage. A candle's own frames know it best; before there are any, another candle of the
+    same wax grows much alike."""
+    alike = past.get((recipe.candle_id, stage.place)) or of_wax.get((recipe.candle.wax_id, stage.place), ())
+    return fit_history(alike, usual_prior(recipe.start_mm, stage.growth_mm))
+
+
+@dataclass(frozen=True)
+class NewFrame:
+    """What a frame of a candle takes from its first dip to its last: the likely dips of each of its stages."""
+
+    recipe: Recipe
+    stages: tuple[Stage, ...]
+    dips: tuple[int, ...]
+
+
+def new_frames(candles: Iterable[int]) -> dict[int, NewFrame]:
+    """By candle: what a frame threaded now takes. Candles without a recipe are left out. At most eight queries."""
+    candles = set(candles)
+    recipes = _recipes(candles)
+    past, of_wax = _past(candles, recipes)
+    return {candle: _new_frame(recipe, past, of_wax) for candle, recipe in recipes.items()}
+
+
+def _new_frame(recipe: Recipe, past, of_wax) -> NewFrame:
+    stages, line, dips = list(recipe.stages.all()), None, []
+    for n, stage in enumerate(stages):
+        prior = _prior(recipe, stage, past, of_wax)
+        line = prior if line is None else carry_over(line, sum(dips), prior)
+        to_mm = stage_end(recipe, stage, stages[n + 1 :])
+        likely = stage.finish_dips or dips_left(line, sum(dips), to_mm, CHANCE).likely
+        # A line that never gets there (history says it hardly grows) is worth no more than the recipe's own word.
+        dips.append(likely or _by_recipe(stage, line.at(sum(dips)), to_mm))
+    return NewFrame(recipe, tuple(stages), tuple(dips))
+
+
+def _by_recipe(stage: Stage, from_mm: float, to_mm: float) -> int:
+    """Dips by the recipe's own growth, one at least."""
+    return max(1, ceil((to_mm - from_mm) / float(stage.growth_mm)))
 
 
 def _finished(kin: str, keys) -> dict[tuple[int, int], list[list[Reading]]]:
@@ -140,9 +187,7 @@ def _growing(frame: Frame, recipe: Recipe, rows: list[GaugeReading], past, of_wa
     now = next((n for n, stage in enumerate(stages) if stage.place >= frame.stage), len(stages) - 1)
     line = None
     for n, stage in enumerate(stages[: now + 1]):
-        # A candle's own frames know it best; before there are any, another candle of the same wax grows much alike.
-        alike = past.get((frame.candle_id, stage.place)) or of_wax.get((recipe.candle.wax_id, stage.place), ())
-        prior = fit_history(alike, usual_prior(recipe.start_mm, stage.growth_mm))
+        prior = _prior(recipe, stage, past, of_wax)
         before = prior if line is None else carry_over(line, _begun(frame, rows, stages, n, now), prior)
         own = [row for row in rows if row.stage == stage.place]
         line = with_readings(before, [Reading(row.dips, row.mm) for row in own])
