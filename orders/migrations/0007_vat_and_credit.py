@@ -82,6 +82,8 @@ class Migration(migrations.Migration):
             name='DepositDeducted',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('category', models.CharField(max_length=2)),
+                ('percent', models.DecimalField(decimal_places=2, max_digits=4)),
                 ('net', models.DecimalField(decimal_places=2, max_digits=10)),
             ],
         ),
@@ -437,7 +439,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='depositdeducted',
-            constraint=models.UniqueConstraint(fields=('invoice', 'deposit'), name='deposit_deducted_once_an_invoice'),
+            constraint=models.UniqueConstraint(fields=('invoice', 'deposit', 'category', 'percent'), name='deposit_deducted_once_a_rate'),
         ),
         migrations.AddConstraint(
             model_name='depositdeducted',

@@ -206,15 +206,19 @@ class InvoiceVat(VatSums):
 
 
 class DepositDeducted(models.Model):
-    """How much of a deposit invoice's net a later invoice over goods of the same order took off."""
+    """How much of a deposit invoice's net, at one of its rates, a later invoice over goods of the order took off."""
 
     invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="deducted")
     deposit = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="deducted_on")
+    category = models.CharField(max_length=2)
+    percent = models.DecimalField(max_digits=4, decimal_places=2)
     net = models.DecimalField(max_digits=10, decimal_places=2)
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["invoice", "deposit"], name="deposit_deducted_once_an_invoice"),
+            models.UniqueConstraint(
+                fields=["invoice", "deposit", "category", "percent"], name="deposit_deducted_once_a_rate"
+            ),
             models.CheckConstraint(condition=Q(net__gt=0), name="deposit_deducted_positive"),
         ]
 
