@@ -49,23 +49,26 @@ class Cover:
         return f"{self.pairs:,} {noun}: " + ", ".join(f"{pairs:,} {WORDS[name]}" for name, pairs in self.parts)
 
 
-def cover_of_line(line, on_floor: int = 0) -> Cover:
+def cover_of_line(line, on_floor: int = 0, planned: int = 0) -> Cover:
     """Cover of an order line (anything with `pairs`, `sent` and `set_aside`); what nothing fills is open.
 
-    `on_floor`: pairs that hang for it. Raises ValueError where more is sent and set aside than was ordered.
+    `on_floor`: pairs that hang for it; `planned`: pairs that frames of the dip plan are meant to give it. Raises
+    ValueError where more is sent and set aside than was ordered.
     """
-    return cover_of(line.pairs, line.sent, line.set_aside, on_floor)
+    return cover_of(line.pairs, line.sent, line.set_aside, on_floor, planned)
 
 
-def cover_of(pairs: int, sent: int, set_aside: int, on_floor: int = 0) -> Cover:
+def cover_of(pairs: int, sent: int, set_aside: int, on_floor: int = 0, planned: int = 0) -> Cover:
     """The same from plain figures, of one line or added up over lines.
 
     Line and frames are read one after the other: a frame graded in between has its pairs counted as set aside
-    already, so no more hangs than is still missing. That it never truly does is the audit's to say.
+    already, so no more hangs than is still missing. That it never truly does is the audit's to say. A plan is older
+    than what was hung and set aside since, so it fills only what these leave.
     """
     missing = pairs - sent - set_aside
     on_floor = max(0, min(on_floor, missing))
-    return Cover(sent=sent, set_aside=set_aside, on_floor=on_floor, open=missing - on_floor)
+    planned = max(0, min(planned, missing - on_floor))
+    return Cover(sent=sent, set_aside=set_aside, on_floor=on_floor, planned=planned, open=missing - on_floor - planned)
 
 
 def add(covers: Iterable[Cover]) -> Cover:

@@ -37,9 +37,8 @@ class Standing:
         return "; ".join([*parts, "on stop"] if self.on_stop else parts)
 
     def _boxes(self) -> str:
-        rest = "".join(
-            f"; {words}" for words in (self._on_floor(), self.cover.open and f"{self.cover.open:,} open") if words
-        )
+        still_open = f"{self.cover.open:,} open" if self.cover.open else ""
+        rest = "".join(f"; {words}" for words in (self._on_floor(), self._planned(), still_open) if words)
         if self.being_packed:
             return f"being packed{rest}"
         return f"packed for {short_day(self.packed_for)}{rest}" if self.packed_for else ""
@@ -47,8 +46,11 @@ class Standing:
     def _on_floor(self) -> str:
         return f"{self.cover.on_floor:,} on the floor" if self.cover.on_floor else ""
 
+    def _planned(self) -> str:
+        return f"{self.cover.planned:,} planned" if self.cover.planned else ""
+
     def _missing(self) -> str:
-        return "; ".join(filter(None, (self._on_floor(), self._open())))
+        return "; ".join(filter(None, (self._on_floor(), self._planned(), self._open())))
 
     def _open(self) -> str:
         if not self.cover.open:
@@ -63,8 +65,18 @@ class Standing:
 
 
 def is_bare(cover: Cover) -> bool:
-    """Pairs are open, and nothing was sent, set aside or hung for the order."""
-    return cover.open > 0 and not (cover.sent or cover.set_aside or cover.on_floor)
+    """Pairs are open, and nothing was sent, set aside, hung or planned for the order."""
+    return cover.open > 0 and cover.open == cover.pairs
+
+
+def waits_on_floor(cover: Cover) -> bool:
+    """All that is missing hangs."""
+    return cover.on_floor > 0 and not (cover.planned or cover.open)
+
+
+def waits_on_plan(cover: Cover) -> bool:
+    """All that is missing hangs or will be hung, if the dip plan is kept to."""
+    return cover.planned > 0 and not cover.open
 
 
 @dataclass(frozen=True)
@@ -96,11 +108,14 @@ def due_sentence(orders: Iterable[Due], until: date) -> str:
 
 def _not_covered(due: list[Due]) -> Iterable[str]:
     """Each order that is not covered is counted in one of these."""
-    waiting = sum(order.cover.on_floor > 0 and not order.cover.open for order in due)
+    waiting = sum(waits_on_floor(order.cover) for order in due)
+    planned = sum(waits_on_plan(order.cover) for order in due)
     bare = sum(is_bare(order.cover) for order in due)
     short = [order.cover.open for order in due if order.cover.open and not is_bare(order.cover)]
     if waiting:
         yield f"{waiting} {'waits' if waiting == 1 else 'wait'} on the floor"
+    if planned:
+        yield f"{planned} {'waits' if planned == 1 else 'wait'} on the dip plan"
     if bare:
         yield f"{bare} {'has' if bare == 1 else 'have'} nothing set aside"
     if short:
@@ -121,6 +136,10 @@ def short_day(day: date, today: date | None = None) -> str:
     return f"{day.day} {day:%b}" + (f" {day.year}" if today and day.year != today.year else "")
 
 
+def _missing_parts(cover: Cover) -> tuple[tuple[int, str], ...]:
+    return (cover.open, "open"), (cover.on_floor, "on the floor"), (cover.planned, "planned")
+
+
 def order_sentence(number: int, shop: str, ship_by: date | None, standing: Standing, today: date) -> str:
     """The first line of an order's page: how much of it is open, and by when it should go."""
     cover, one = standing.cover, standing.cover.pairs == 1
@@ -133,7 +152,7 @@ def order_sentence(number: int, shop: str, ship_by: date | None, standing: Stand
         return f"Order {number}: {pairs} for {shop}, {standing.status}."
     due = f"{'it was due on' if ship_by < today else 'ship by'} {ship_by.day} {ship_by:%B}"
     if cover.missing:
-        missing = [f"{n:,} {what}" for n, what in ((cover.open, "open"), (cover.on_floor, "on the floor")) if n]
+        missing = [f"{n:,} {what}" for n, what in _missing_parts(cover) if n]
         # "12 of 60 pairs are open, 24 on the floor": the first figure carries the verb.
         first, _, word = missing[0].partition(" ")
         rest = "".join(f", {part}" for part in missing[1:])

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from orders.standing import Standing
+from orders.standing import Standing, waits_on_floor, waits_on_plan
 
 
 @dataclass(frozen=True)
@@ -35,13 +35,15 @@ def _parts(due: list[Standing]) -> Iterable[str]:
     packing = sum(order.being_packed for order in going)
     ready = sum(order.ready for order in going)
     unpacked = [order.cover for order in going if not order.packed_for and not order.being_packed]
-    hanging = sum(cover.on_floor > 0 and not cover.open for cover in unpacked)
+    hanging = sum(waits_on_floor(cover) for cover in unpacked)
+    planned = sum(waits_on_plan(cover) for cover in unpacked)
     short = [cover.open for cover in unpacked if cover.open]
     for count, one, many in (
         (packed, "is packed", "are packed"),
         (packing, "is on the bench", "are on the bench"),
         (ready, "is ready to pack", "are ready to pack"),
         (hanging, "waits on the floor", "wait on the floor"),
+        (planned, "waits on the dip plan", "wait on the dip plan"),
     ):
         if count:
             yield f"{count} {one if count == 1 else many}"

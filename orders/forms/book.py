@@ -12,6 +12,7 @@ from orders.queries import book
 COVERS = {
     "covered": ("covered", book.covered),
     "floor": ("waits on the floor", book.on_floor),
+    "planned": ("waits on the dip plan", book.planned),
     "short": ("short: pairs are open", book.short),
     "nothing": ("nothing set aside yet", book.bare),
     "ready": ("ready to pack", book.ready),

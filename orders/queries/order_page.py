@@ -12,7 +12,8 @@ from orders.domain.holding import open_pairs
 from orders.domain.other_colour import SAME_SHAPE, same_shape
 from orders.models import Delivery, DeliveryLine, Order, OrderLine, SetAside
 from orders.models.order import CONFIRMED
-from production.models import HungFor
+from production.models import HungFor, PlannedFrame
+from production.queries.dip_plan import planned_by_want
 from production.queries.on_floor import promises_by_want
 from production.queries.ready_by import Outlook, outlooks
 
@@ -25,7 +26,7 @@ class LineStory:
 
     `colours`: (candle, pairs free, pairs of them the line could take); `others`: unpacked pairs of this candle that
     are set aside for other orders; `free`: pairs of it that nobody holds; `hung`: the promises of frames, each with
-    when it will be ready.
+    when it will be ready; `planned`: frames the dip plan will hang for it, each with the pairs meant for the line.
     """
 
     line: OrderLine
@@ -36,6 +37,7 @@ class LineStory:
     others: int
     free: int
     hung: list[tuple[HungFor, Outlook]]
+    planned: list[tuple[PlannedFrame, int]]
 
 
 def story_of_lines(order: Order) -> list[LineStory]:
@@ -50,7 +52,13 @@ def story_of_lines(order: Order) -> list[LineStory]:
     )
     hung = promises_by_want(line.want_id for line in lines if line.want_id)
     ready = outlooks({promise.frame_id: promise.frame for its in hung.values() for promise in its}.values())
-    covers = {line.pk: cover_of_line(line, sum(p.pairs for p in hung[line.want_id])) for line in lines}
+    meant = planned_by_want(line.want_id for line in lines if line.want_id)
+    covers = {
+        line.pk: cover_of_line(
+            line, sum(p.pairs for p in hung[line.want_id]), sum(pairs for _, pairs in meant.get(line.want_id, []))
+        )
+        for line in lines
+    }
     lacking = [line for line in lines if order.status == CONFIRMED and covers[line.pk].missing]
     # Another colour is no answer for pairs that hang already.
     colours = other_colours(order, [line for line in lacking if covers[line.pk].open])
@@ -66,6 +74,7 @@ def story_of_lines(order: Order) -> list[LineStory]:
             others.get(line.candle_id, 0),
             free.get(line.candle_id, 0),
             [(promise, ready[promise.frame_id]) for promise in hung[line.want_id]],
+            meant.get(line.want_id, []),
         )
         for line in lines
     ]

@@ -10,7 +10,7 @@ from inventory.queries.stockroom import free_by_candle
 from orders.models import Delivery, Order, OrderLine
 from orders.models.delivery import PACKED
 from orders.models.order import CONFIRMED, DRAFT
-from orders.queries.book import MISSING, ON_FLOOR, entries, orders_listed, ready
+from orders.queries.book import MISSING, ON_FLOOR, PLANNED, entries, orders_listed, ready
 from orders.queries.invoices import to_invoice
 from orders.today import Leaving
 from production.queries.grading import hard_frames
@@ -29,13 +29,14 @@ def leaving(until: date) -> list[Leaving]:
 
 @dataclass(frozen=True)
 class ShortCandle:
-    """Pairs of one candle that the orders due still lack: `hung` of them hang on the floor, `open` do not.
+    """Pairs of one candle that the orders due still lack: `hung` of them hang, `planned` will, `open` are neither.
 
     `free` firsts lie on the shelf and are nobody's yet.
     """
 
     candle: Candle
     hung: int
+    planned: int
     open: int
     orders: int
     first: date
@@ -51,11 +52,12 @@ def short_candles(until: date) -> list[ShortCandle]:
         pairs__gt=F("sent") + F("set_aside"),
     ).order_by()
     sums = (
-        lines.annotate(hung=ON_FLOOR)
+        lines.annotate(hung=ON_FLOOR, meant=PLANNED)
         .values("candle")
         .annotate(
             missing=Sum(MISSING),
             on_floor=Sum("hung"),
+            planned=Sum("meant"),
             orders=Count("order", distinct=True),
             first=Min("order__ship_by"),
         )
@@ -67,7 +69,8 @@ def short_candles(until: date) -> list[ShortCandle]:
         ShortCandle(
             candles[pk],
             row["on_floor"],
-            max(0, row["missing"] - row["on_floor"]),
+            row["planned"],
+            max(0, row["missing"] - row["on_floor"] - row["planned"]),
             row["orders"],
             row["first"],
             free[pk],

@@ -67,7 +67,7 @@ class BookSheet:
 
     HEAD = (
         "Order", "Shop", "Town", "Their reference", "Grade", "Placed", "Ship by", "Status",
-        "Pairs", "Sent", "Set aside", "On the floor", "Open", "Stands",
+        "Pairs", "Sent", "Set aside", "On the floor", "Planned", "Open", "Stands",
     )  # fmt: skip
 
     def __init__(self, orders):
@@ -93,5 +93,5 @@ def _sheet_row(order: Order, entry: Entry) -> tuple:
     return (
         order.number, order.shop.name, order.shop.town, order.reference, order.grade, order.placed_on,
         order.ship_by or "", order.status,
-        cover.pairs, cover.sent, cover.set_aside, cover.on_floor, cover.open, entry.standing.in_words(),
+        cover.pairs, cover.sent, cover.set_aside, cover.on_floor, cover.planned, cover.open, entry.standing.in_words(),
     )  # fmt: skip

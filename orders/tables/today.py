@@ -21,6 +21,7 @@ class ShortTable(tables.Table):
     picture = PictureColumn(accessor="candle")
     candle = tables.Column(linkify=True)
     hung = PairsColumn("On the floor")
+    planned = PairsColumn("Planned")
     open = PairsColumn("Pairs open")
     orders = tables.Column("Orders", attrs=RIGHT)
     first = tables.Column("First due", attrs=DATE)
