@@ -1,3 +1,4 @@
+from orders.models.bank import BankColumns, BankFile, BankLine
 from orders.models.credit import CreditNote, CreditNoteLine, CreditNoteVat
 from orders.models.delivery import Box, BoxContent, BoxKind, Delivery, DeliveryLine, VanDay
 from orders.models.invoice import (
@@ -10,8 +11,10 @@ from orders.models.invoice import (
     InvoiceVat,
     VatRate,
 )
+from orders.models.late import BaseRate, LateCharge, LateWaiver
 from orders.models.order import MOST_PAIRS, Order, OrderLine, SetAside
 from orders.models.paper import Paper, PaperCancellation, PaperFile, Series
+from orders.models.payment import Payment, PaymentPart, PromptTaken
 from orders.models.post import Letter
 from orders.models.price import AgreedPrice, BoxBreak, ListPrice, PriceList, SecondsPrice, ShopGroup
 from orders.models.pro_forma import ProForma
@@ -23,6 +26,10 @@ __all__ = [
     "MOST_PAIRS",
     "Address",
     "AgreedPrice",
+    "BankColumns",
+    "BankFile",
+    "BankLine",
+    "BaseRate",
     "Box",
     "BoxBreak",
     "BoxContent",
@@ -40,6 +47,8 @@ __all__ = [
     "InvoiceLine",
     "InvoiceVat",
     "InvoicedDelivery",
+    "LateCharge",
+    "LateWaiver",
     "Letter",
     "ListPrice",
     "Order",
@@ -47,9 +56,12 @@ __all__ = [
     "Paper",
     "PaperCancellation",
     "PaperFile",
+    "Payment",
+    "PaymentPart",
     "PriceList",
     "ProForma",
     "PromisedDate",
+    "PromptTaken",
     "Return",
     "ReturnLine",
     "SecondsPrice",

@@ -7,7 +7,11 @@ from django.urls import reverse
 
 DELIVERY_NOTE, PACKING_SLIP, INVOICE = "delivery note", "packing slip", "invoice"
 CREDIT_NOTE, PRO_FORMA = "credit note", "pro forma"
-PAPER_KINDS = [(kind, kind) for kind in (DELIVERY_NOTE, PACKING_SLIP, INVOICE, CREDIT_NOTE, PRO_FORMA)]
+STATEMENT, REMINDER, LATE_CHARGE = "statement", "reminder", "late charge"
+PAPER_KINDS = [
+    (kind, kind)
+    for kind in (DELIVERY_NOTE, PACKING_SLIP, INVOICE, CREDIT_NOTE, PRO_FORMA, STATEMENT, REMINDER, LATE_CHARGE)
+]
 
 
 class Series(models.Model):
