@@ -8,8 +8,9 @@ from datetime import date, datetime
 class Hanging:
     """One frame over one vat for one stage. `frame`: its number in the plan, the same for all its stages.
 
-    `started` is the place in Problem.started, or -1 for a new frame. Seconds of work: hung at `starts`, first dip done
-    with the turn that begins at `first`, last one at `ends`. `nights`: closing times it hangs through.
+    `started` is the place in Problem.started, or -1 for a new frame. `stage` is the place in the item's stages, or in
+    the started frame's, where 0 is the one it was in when the plan began. Seconds of work: hung at `starts`, first dip
+    done with the turn that begins at `first`, last one at `ends`. `nights`: closing times it hangs through.
     """
 
     frame: int
@@ -27,7 +28,10 @@ class Hanging:
 
 @dataclass(frozen=True)
 class Ready:
-    """A frame finished: by the clock, and the firsts counted on. `pairs`: all it adds, promised ones included."""
+    """A frame finished: by the clock, and the firsts counted on. `pairs`: all it adds, promised ones included.
+
+    `off`: the moment of its last dip; for a frame that was off before the plan began, when the plan begins.
+    """
 
     frame: int
     item: int
@@ -40,7 +44,7 @@ class Ready:
 
 @dataclass(frozen=True)
 class Fill:
-    """Pairs of a want out of one frame of the plan."""
+    """Pairs of a want out of one frame of the plan, those a started frame was promised to it among them."""
 
     want: int
     frame: int
@@ -50,9 +54,10 @@ class Fill:
 
 @dataclass(frozen=True)
 class WantGets:
-    """`done`: the day its last pair is there (of a whole group: the group's), None where the plan does not get so far.
+    """`done`: the day its last pair is there (of a whole group: the group's), None where the plan does not get so far,
+    or where nothing was wanted of it. `open`: pairs of it, promised ones too, that no frame of the plan brings.
 
-    `late`: weighted late pair-days, unfilled ones counted as PLANNING has it: the plan's last day and six more.
+    `late`: weighted late pair-days, unfilled ones counted by the plan's last day and six more.
     """
 
     want: int
