@@ -1,4 +1,8 @@
-"""Cover with frames in it: it adds up on every line, and what hangs for a line is promised once and no more."""
+"""Cover with frames in it: it adds up on every line, and what hangs for a line is promised once and no more.
+
+What the dip plan means for a line is no promise, and a plan may be older than the book; but every planned pair that the
+book shows names its frame.
+"""
 
 from collections.abc import Iterator
 
@@ -7,14 +11,17 @@ from django.db.models import F, Q
 from orders.audit.promises import sum_of
 from orders.models import OrderLine
 from orders.models.order import CONFIRMED
+from orders.queries.book import PLANNED
 from production.models import Frame, HungFor, Want
 from production.models.frame import GRADED, SCRAPPED
+from production.queries.dip_plan import planned_by_want
 from production.queries.on_floor import LIVING
 
 
 def breaches() -> Iterator[str]:
     yield from _lines_that_do_not_add_up()
     yield from _met_and_open()
+    yield from _planned_without_frame()
     yield from _hung_for_nobody()
     yield from _hung_counters()
 
@@ -46,6 +53,20 @@ def _met_and_open():
             f"want {want.pk} ({want.pairs} pairs for {want.for_whom}): {want.hanging} hang for it, "
             "more than are wanted"
         )
+
+
+def _planned_without_frame():
+    """The book's figure, made in the database, is the sum of the frames an order's page names."""
+    lines = OrderLine.objects.filter(want__planned__isnull=False, order__status=CONFIRMED).distinct()
+    rows = list(lines.annotate(meant=PLANNED).select_related("order").order_by("pk"))
+    named = planned_by_want(line.want_id for line in rows)
+    for line in rows:
+        pairs = sum(pairs for _, pairs in named.get(line.want_id, []))
+        if pairs != line.meant:
+            yield (
+                f"order {line.order.number} line {line.position}: {line.meant} pairs are shown as planned, its "
+                f"planned frames give {pairs}"
+            )
 
 
 def _hung_for_nobody():
