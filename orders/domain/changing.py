@@ -18,10 +18,11 @@ from orders.domain.order_checks import (
     check_amounts,
     check_candles,
     check_pairs,
+    check_priced,
     check_reference,
     check_ship_by,
 )
-from orders.domain.pricing import price_of
+from orders.domain.pricing import break_again, price_of, put_price
 from orders.models import Address, Order, OrderLine
 from orders.models.delivery import PACKED, PACKING
 from orders.models.order import CANCELLED, CONFIRMED, DONE, DRAFT
@@ -45,12 +46,13 @@ def change_pairs(*, line: OrderLine, pairs: int, version: int, by) -> OrderLine:
     fixed = line.sent + sum(promise.packed for promise in promises)
     if pairs < fixed:
         raise ValidationError({"pairs": f"{fixed} pairs of it are sent or packed: not below {fixed}."})
-    check_amounts(order, [(pairs, line.price), *((other.pairs, other.price) for other in others)])
     line.pairs = pairs
+    priced = _break_again(locked, line)
+    check_amounts(order, [(one.candle, one.pairs, one.price) for one in locked.lines.values()])
     # What stood here told of the old pairs; the next setting aside writes its own reason.
     line.why = f"{pairs:,} ordered now instead of {before:,}"
     _free_surplus(locked, [line])
-    _close(locked, order, f"{line.candle.code}: {pairs:,} pairs instead of {before:,}.", by)
+    _close(locked, order, f"{line.candle.code}: {pairs:,} pairs instead of {before:,}.{priced}", by)
     return line
 
 
@@ -60,17 +62,19 @@ def add_line(*, order: Order, candle: Candle, pairs: int, version: int, by) -> O
     locked, order = _lock(order.pk, version)
     check_pairs(pairs)
     check_candles([candle])
-    price, price_from = price_of(candle, order.shop, order.grade)
-    lines = locked.lines.values()
-    check_amounts(order, [(pairs, price), *((line.pairs, line.price) for line in lines)])
-    line = OrderLine.objects.create(
-        order=order,
-        position=max((line.position for line in lines), default=0) + 1,
-        candle=candle,
-        pairs=pairs,
-        price=price,
-        price_from=price_from,
-    )
+    lines = list(locked.lines.values())
+    if order.shop.currency != order.currency:
+        raise ValidationError(
+            f"This order is in {order.currency}, its shop now buys in {order.shop.currency}: a new "
+            "order takes what is to be added."
+        )
+    together = sum(line.pairs for line in lines if line.candle_id == candle.pk) + pairs
+    line = OrderLine(order=order, position=max((line.position for line in lines), default=0) + 1, candle=candle)
+    line.pairs = pairs
+    put_price(line, price_of(candle, order.shop, order.grade, together))
+    check_priced(order.currency, [(candle, line.price)])
+    check_amounts(order, [(one.candle, one.pairs, one.price) for one in (*lines, line)])
+    line.save()
     locked.lines[line.pk] = line
     _close(locked, order, f"Added: {pairs:,} pairs of {candle.code}.", by)
     return line
@@ -137,6 +141,20 @@ def cancel_order(*, order: Order, version: int, reason: str, by) -> Order:
     what = "What had not left is called off" if part_sent else "Cancelled"
     _close(locked, order, f"{what}: {reason.strip()}", by)
     return order
+
+
+def _break_again(locked: Locked, changed: OrderLine) -> str:
+    """The box break of all lines of the changed one's candle, for the pairs they now order; what changed, in words.
+
+    Once pairs of the candle have left, its price stays: they may be on an invoice by now.
+    """
+    same = [line for line in locked.lines.values() if line.candle_id == changed.candle_id]
+    if any(line.sent for line in same):
+        return ""
+    together = sum(line.pairs for line in same)
+    said = [f" {line.price_from}: {line.price} a pair." for line in same if break_again(line, together)]
+    OrderLine.objects.bulk_update(same, ["price", "price_from"])
+    return said[0] if said else ""
 
 
 def _lock(order_id: int, version: int) -> tuple[Locked, Order]:

@@ -1,63 +1,22 @@
 """An invoice before it is issued: chosen deliveries in, every figure and its reason out. Nothing is written."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, timedelta
-from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 
 from inventory.models import Workshop
 from inventory.words import day
-from orders.models import Address, Delivery, Order, OrderLine, Shop
+from orders.domain import draft_sums as sums
+from orders.domain.drafts import InvoiceDraft
+from orders.models import Address, Delivery, Shop
 from orders.models.delivery import LEFT
-from orders.money import NOUGHT, Rate, Total, carriage_for, in_pounds, line_net, total_invoice
-from orders.queries.invoices import Sent, orders_carried, rates_on, sent_with
-from orders.queries.shops import invoice_address_of
+from orders.queries.invoices import live_invoicings, sent_with
 from orders.tax_point import TaxPoint, TaxPointsDiffer, common_tax_point, tax_point_of
+from orders.vat_treatment import DOMESTIC, Treatment
 
-NO_VAT = Rate("O", Decimal("0.00"))  # UNCL5305: outside the scope, as of a seller who is not registered
-
-
-@dataclass(frozen=True)
-class DraftLine:
-    delivery: Delivery
-    order_line: OrderLine
-    pairs: int
-    price: Decimal
-    discount: Decimal
-    net: Decimal
-    rate: Rate
-
-
-@dataclass(frozen=True)
-class Carriage:
-    """Carriage of one order: charged once, with the first of its deliveries that is invoiced."""
-
-    order: Order
-    amount: Decimal
-    why: str
-
-
-@dataclass(frozen=True)
-class InvoiceDraft:
-    """Amounts in GBP. `vat_invoice` is False for a workshop without a VAT number or where nothing bears VAT."""
-
-    workshop: Workshop
-    shop: Shop
-    address: Address
-    deliveries: tuple[Delivery, ...]
-    lines: tuple[DraftLine, ...]
-    carriage: tuple[Carriage, ...]
-    total: Total
-    tax_point: TaxPoint
-    issued_on: date
-    due_on: date
-    vat_invoice: bool
-
-    @property
-    def title(self) -> str:
-        return "VAT invoice" if self.vat_invoice else "Invoice"
+__all__ = ["AlreadyInvoiced", "InvoiceDraft", "chosen_deliveries", "draft_invoice", "first_choice"]
+WITHOUT_VAT = ("zero", "exempt")
 
 
 class AlreadyInvoiced(ValidationError):
@@ -71,24 +30,28 @@ class AlreadyInvoiced(ValidationError):
 def draft_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date) -> InvoiceDraft:
     """The invoice over these deliveries of the shop, were it issued on that day.
 
-    ValidationError where a delivery has not left, is another shop's or is invoiced, where tax points differ, where
-    the workshop or the address is not filled in, and where an amount would not fit the book.
+    ValidationError where a delivery has not left, is another shop's or is invoiced, where tax points, currencies or
+    destinations differ, where workshop, address or exchange rate is missing, and where an amount would not fit.
     """
     deliveries = chosen_deliveries(shop, delivery_ids, issued_on)
-    workshop, address = Workshop.objects.first(), invoice_address_of(shop)
-    if workshop is None:
-        raise ValidationError("Set-up has no workshop yet: an invoice needs its name, address and bank.")
-    if address is None:
-        raise ValidationError(f"{shop.name} has no address yet: an invoice has to show one.")
+    workshop, address = sums.house_and_address(shop)
+    orders = {delivery.order.pk: delivery.order for delivery in deliveries}
+    currency = sums.one_currency(orders.values())
+    treatment = _treatment(workshop, deliveries, address)
     sent = sent_with(deliveries)
-    vat_invoice = bool(workshop.vat_number) and any(one.line.candle.vat_class != "zero" for one in sent)
+    vat_invoice = treatment.kind == DOMESTIC and any(one.line.candle.vat_class not in WITHOUT_VAT for one in sent)
     tax_point = _tax_point(deliveries, issued_on, vat_invoice)
-    rates = rates_on(tax_point.day) if workshop.vat_number else {}
+    rates = sums.Rates(treatment, tax_point.day)
     try:
-        lines = _lines(deliveries, sent, rates, registered=bool(workshop.vat_number))
-        carriage = carriage_of_orders({delivery.order.pk: delivery.order for delivery in deliveries})
-        total = total_invoice(
-            [(line.net, line.rate) for line in lines], _add(part.amount for part in carriage), workshop.vat_rounding
+        lines = [
+            sums.pairs_line(delivery, one.line, one.pairs, rates.of(one.line))
+            for delivery in deliveries
+            for one in sent
+            if one.delivery_id == delivery.pk
+        ]
+        carriage = sums.carriage_of_orders(orders)
+        total, allowances, deducted = sums.add_up(
+            lines, carriage, orders.values(), workshop.vat_rounding, rates.in_force
         )
     except ValueError as error:
         raise ValidationError(str(error)) from None
@@ -105,20 +68,37 @@ def draft_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date) -
         issued_on=issued_on,
         due_on=issued_on + timedelta(days=days),
         vat_invoice=vat_invoice,
+        treatment=treatment,
+        sterling=sums.sterling_of(currency, total.vat, tax_point.day),
+        currency=currency,
+        allowances=tuple(allowances),
+        deducted=tuple(deducted),
+        reasons=rates.reasons(),
+        prompt=sums.prompt_of(shop, total, issued_on, workshop.vat_rounding),
     )
 
 
 def first_choice(deliveries: Iterable[Delivery], issued_on: date) -> list[int]:
-    """Of deliveries waiting (oldest first), those that may share an invoice with the oldest: one tax point."""
+    """Of deliveries waiting (oldest first), those that may share an invoice with the oldest.
+
+    They have one tax point, one currency and one treatment of VAT.
+    """
     deliveries = list(deliveries)
     latest: dict[int, date] = {}
     for delivery in deliveries:
         latest[delivery.order_id] = max(delivery.left_on, latest.get(delivery.order_id, delivery.left_on))
-    points = {
-        delivery.pk: tax_point_of(latest[delivery.order_id], max(issued_on, delivery.left_on))
-        for delivery in deliveries
-    }
-    return [pk for pk, point in points.items() if point == next(iter(points.values()))]
+    kinds = {}
+    for delivery in deliveries:
+        order, place = delivery.order, delivery.order.deliver_to
+        where = place and (place.country, place.postcode[:2] if place.country in ("GB", "UK") else "")
+        point = tax_point_of(latest[delivery.order_id], max(issued_on, delivery.left_on))
+        kinds[delivery.pk] = (point, order.currency, _abroad(where))
+    return [pk for pk, kind in kinds.items() if kind == next(iter(kinds.values()))]
+
+
+def _abroad(where) -> bool:
+    """Whether goods to that (country, postcode) leave the United Kingdom, whoever sends them."""
+    return bool(where) and sums.treatment_of("GB", *where).kind != DOMESTIC
 
 
 def chosen_deliveries(shop: Shop, delivery_ids: Iterable[int], issued_on: date) -> list[Delivery]:
@@ -127,10 +107,10 @@ def chosen_deliveries(shop: Shop, delivery_ids: Iterable[int], issued_on: date) 
     if not wanted:
         raise ValidationError("Choose at least one delivery.")
     rows = Delivery.objects.filter(pk__in=wanted, order__shop=shop).order_by("left_on", "pk")
-    deliveries = list(rows.select_related("order", "order__deliver_to", "note", "invoiced__invoice__paper"))
+    deliveries = list(rows.select_related("order__shop", "order__deliver_to", "note"))
     if len(deliveries) != len(wanted):
         raise ValidationError(f"One of these deliveries is not one of {shop.name}.")
-    invoiced = [delivery for delivery in deliveries if hasattr(delivery, "invoiced")]
+    invoiced = list(live_invoicings().filter(delivery__in=wanted).select_related("invoice__paper", "delivery__note"))
     if invoiced:
         raise _already(invoiced, wanted)
     for delivery in deliveries:
@@ -141,33 +121,24 @@ def chosen_deliveries(shop: Shop, delivery_ids: Iterable[int], issued_on: date) 
     return deliveries
 
 
-def carriage_of_orders(orders: dict[int, Order]) -> list[Carriage]:
-    """Carriage of each order by its own rule: on what the whole order comes to now, once, with its first invoice."""
-    carried = orders_carried(orders)
-    goods = dict.fromkeys(orders, NOUGHT)
-    for line in OrderLine.objects.filter(order__in=orders):
-        goods[line.order_id] += line_net(line.pairs, line.price, orders[line.order_id].discount)
-    return [_carriage(order, goods[pk], carried.get(pk)) for pk, order in sorted(orders.items())]
-
-
-def _carriage(order: Order, goods: Decimal, settled_with: str | None) -> Carriage:
-    if settled_with:
-        return Carriage(order, NOUGHT, f"order {order.number}: settled with its first delivery, on {settled_with}")
-    amount = carriage_for(goods, order.carriage, order.carriage_free_above)
-    if amount:
-        return Carriage(order, amount, f"order {order.number}, charged once, with its first delivery")
-    if order.carriage:
-        free = f"free from goods of {in_pounds(order.carriage_free_above or NOUGHT)}; it comes to {in_pounds(goods)}"
-        return Carriage(order, NOUGHT, f"order {order.number}: {free}")
-    return Carriage(order, NOUGHT, f"order {order.number}: carriage free")
-
-
-def _already(invoiced: list[Delivery], wanted: set[int]) -> AlreadyInvoiced:
-    invoices = {delivery.invoiced.invoice for delivery in invoiced}
-    first = invoiced[0].invoiced.invoice
+def _already(invoiced: list, wanted: set[int]) -> AlreadyInvoiced:
+    invoices = {row.invoice for row in invoiced}
+    first = invoiced[0].invoice
     exactly = len(invoices) == 1 and set(first.deliveries.values_list("delivery", flat=True)) == wanted
-    names = ", ".join(f"{delivery} on {delivery.invoiced.invoice}" for delivery in invoiced)
+    names = ", ".join(f"{row.delivery} on {row.invoice}" for row in invoiced)
     return AlreadyInvoiced(f"Invoiced already: {names}.", same=first if exactly else None)
+
+
+def _treatment(workshop: Workshop, deliveries: list[Delivery], address: Address) -> Treatment:
+    try:
+        found = [sums.treatment_of_order(workshop, delivery.order, address) for delivery in deliveries]
+    except ValueError as error:
+        raise ValidationError(str(error)) from None
+    if len({treatment.kind for treatment in found}) > 1:
+        raise ValidationError(
+            "Some of this goes abroad and some does not: an export is invoiced by itself, for its evidence."
+        )
+    return found[0]
 
 
 def _tax_point(deliveries: list[Delivery], issued_on: date, vat_invoice: bool) -> TaxPoint:
@@ -181,21 +152,3 @@ def _tax_point(deliveries: list[Delivery], issued_on: date, vat_invoice: bool) -
             f"What left for {' and '.join(differ.late)} has a tax point of its own, which the rest does not share; "
             "an invoice carries one tax point. Invoice it by itself."
         ) from None
-
-
-def _lines(deliveries: list[Delivery], sent: list[Sent], rates: dict[str, Rate], registered: bool) -> list[DraftLine]:
-    found = []
-    for delivery in deliveries:
-        for one in sent:
-            if one.delivery_id == delivery.pk:
-                rate = rates.get(one.line.candle.vat_class) if registered else NO_VAT
-                if rate is None:
-                    raise ValueError(f"Set-up has no VAT rate of class {one.line.candle.vat_class} for that day.")
-                found.append(
-                    DraftLine(delivery, one.line, one.pairs, one.line.price, delivery.order.discount, one.net, rate)
-                )
-    return found
-
-
-def _add(amounts: Iterable[Decimal]) -> Decimal:
-    return sum(amounts, NOUGHT)

@@ -10,7 +10,9 @@ from django.utils import timezone
 from inventory.models import Candle
 from inventory.words import day
 from orders import money
+from orders.domain.pricing import carriage_of
 from orders.models import MOST_PAIRS, Address, Order, Shop
+from orders.models.price import MOST_DISCOUNT
 
 # Nobody promises candles further ahead than the Christmas after next.
 FURTHEST_MONTHS = 18
@@ -60,20 +62,43 @@ def check_candles(candles: Iterable[Candle]) -> None:
         raise ValidationError({"rows": f"No longer in the catalogue: {', '.join(gone)}. Strike those rows out."})
 
 
-def check_amounts(order: Order, lines: Iterable[tuple[int, Decimal]]) -> None:
-    """Refuse (pairs, price) lines whose total, with VAT and carriage, would not fit the columns of an invoice."""
-    goods = sum((pairs * price for pairs, price in lines), Decimal(0))
+def check_amounts(order: Order, lines: Iterable[tuple[Candle, int, Decimal]]) -> None:
+    """Refuse (candle, pairs, price) lines whose total, with VAT and carriage, would not fit an invoice's columns."""
+    lines = list(lines)
+    goods = sum((pairs * price for _, pairs, price in lines), Decimal(0))
+    carriage = carriage_of(order, goods, [(candle, pairs) for candle, pairs, _ in lines]).amount
+    if carriage > money.MOST_CARRIAGE:
+        raise ValidationError(
+            {"rows": f"Carriage would come to {carriage:,.2f}. Look at the pairs, or at how the shop pays carriage."}
+        )
     # Twice the goods: no VAT rate reaches 100 %, so what fits here fits whatever the rate of the day.
-    if 2 * (goods + order.shop.carriage) > money.MOST:
+    if 2 * (goods + carriage) > money.MOST:
         raise ValidationError(
             {"rows": f"{goods:,.2f} is more than this book can invoice. Split the order, or look at the pairs again."}
         )
 
 
+def check_priced(currency: str, lines: Iterable[tuple[Candle, Decimal]]) -> None:
+    """Refuse (candle, price) lines that nothing prices in the order's currency: their price is nought."""
+    bare = sorted({candle.code for candle, price in lines if not price})
+    if bare:
+        raise ValidationError(
+            {"rows": f"No price in {currency}: {', '.join(bare)}. Put it on a list in {currency}, or agree a price."}
+        )
+
+
+def check_order_discount(percent: Decimal, reason: str) -> None:
+    """A discount on one order lies between 0 and 90 % and says what it is for."""
+    if not 0 <= percent <= MOST_DISCOUNT:
+        raise ValidationError({"order_discount": f"Between 0 and {MOST_DISCOUNT} %."})
+    if percent and not reason.strip():
+        raise ValidationError({"order_discount_reason": "Say what the discount is for; it stands on the papers."})
+
+
 def check_all(order: Order) -> None:
     """Everything a confirmed order needs, all faults told at once."""
     faults: dict[str, list[str]] = {}
-    lines = list(order.lines.select_related("candle"))
+    lines = list(order.lines.select_related("candle__wax"))
     checks = [
         lambda: check_shop(order.shop),
         lambda: check_ship_by(order.ship_by),
@@ -81,7 +106,9 @@ def check_all(order: Order) -> None:
         lambda: check_address(order.deliver_to, order.shop),
         lambda: _check_rows(order, lines),
         lambda: check_candles(line.candle for line in lines),
-        lambda: check_amounts(order, [(line.pairs, line.price) for line in lines]),
+        lambda: check_priced(order.shop.currency, [(line.candle, line.price) for line in lines]),
+        lambda: check_order_discount(order.order_discount, order.order_discount_reason),
+        lambda: check_amounts(order, [(line.candle, line.pairs, line.price) for line in lines]),
     ]
     for check in checks:
         try:

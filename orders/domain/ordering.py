@@ -16,8 +16,8 @@ from inventory.domain.versions import check_version
 from inventory.models import FIRSTS, SECONDS, Candle, Record
 from orders.domain.changing import add_line, cancel_order, change_header, change_pairs
 from orders.domain.numbers import take_number
-from orders.domain.order_checks import check_all, check_amounts, check_pairs, check_shop
-from orders.domain.pricing import price_list, price_of
+from orders.domain.order_checks import check_all, check_amounts, check_order_discount, check_pairs, check_shop
+from orders.domain.pricing import price_of, put_prices
 from orders.domain.setting_aside import sync_wants
 from orders.models import Order, OrderLine, Series, Shop
 from orders.models.order import CANCELLED, CONFIRMED, DRAFT
@@ -37,7 +37,19 @@ __all__ = [
 ]
 
 MOST_ROWS = 400  # the longest order of real wholesale data had 541 lines, one in a thousand over 200
-HEADER = ("reference", "ship_by", "deliver_to", "notes")
+HEADER = ("reference", "ship_by", "deliver_to", "notes", "order_discount", "order_discount_reason")
+PRICE_FIELDS = ("price", "price_from", "list_price", "price_list", "takes_discount")
+# A shop's terms that an order freezes when it is confirmed.
+TERMS = (
+    "currency",
+    "discount",
+    "minimum_order",
+    "carriage",
+    "carriage_by",
+    "carriage_kilos",
+    "carriage_free_above",
+    "complete_only",
+)
 
 
 @dataclass(frozen=True)
@@ -96,22 +108,20 @@ def save_draft(
     check_is_draft(order)
     check_version(order, version)
     _check_rows(rows, unread)
-    prices = price_list(order.grade)
-    lines = [(row, *prices(row.candle)) for row in rows]
-    check_amounts(order, [(row.pairs, price) for row, price, _ in lines])
+    lines = [OrderLine(order=order, position=n, candle=row.candle, pairs=row.pairs) for n, row in enumerate(rows, 1)]
+    put_prices(order, lines, timezone.localdate())
+    check_amounts(order, [(line.candle, line.pairs, line.price) for line in lines])
     for name, value in header.items():
         if name not in HEADER:
             raise ValueError(f"not a field of a draft's header: {name}")
         setattr(order, name, value)
+    check_order_discount(order.order_discount, order.order_discount_reason)
     order.unread = unread
     order.version += 1
     order.full_clean(exclude=["made_by", "shop"], validate_constraints=False)
     order.save()
     order.lines.all().delete()
-    OrderLine.objects.bulk_create(
-        OrderLine(order=order, position=n, candle=row.candle, pairs=row.pairs, price=price, price_from=price_from)
-        for n, (row, price, price_from) in enumerate(lines, start=1)
-    )
+    OrderLine.objects.bulk_create(lines)
     _record_new_hand(order, by)
     return order
 
@@ -128,11 +138,8 @@ def confirm_order(*, order: Order, version: int, by) -> Order:
         return order
     check_is_draft(order)
     check_version(order, version)
-    prices = price_list(order.grade)
-    lines = list(order.lines.select_related("candle"))
-    for line in lines:
-        line.price, line.price_from = prices(line.candle)
-    OrderLine.objects.bulk_update(lines, ["price", "price_from"])
+    lines = put_prices(order, order.lines.select_related("candle__wax"), timezone.localdate())
+    OrderLine.objects.bulk_update(lines, PRICE_FIELDS)
     check_all(order)
     freeze_terms(order)
     order.status, order.confirmed_at = CONFIRMED, timezone.now()
@@ -178,7 +185,7 @@ def check_is_draft(order: Order) -> None:
 
 def freeze_terms(order: Order) -> None:
     """Copy the shop's terms of today into the order."""
-    for name in ("discount", "carriage", "carriage_free_above", "complete_only"):
+    for name in TERMS:
         setattr(order, name, getattr(order.shop, name))
 
 

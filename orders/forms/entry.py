@@ -1,13 +1,15 @@
 """The forms of order entry. Rows are not a formset: each is two fields and the line it was pasted from, in turn."""
 
+from decimal import Decimal
 from itertools import zip_longest
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from inventory.models import FIRSTS, GRADES
-from orders.domain.order_checks import check_reference, check_ship_by
+from orders.domain.order_checks import check_order_discount, check_reference, check_ship_by
 from orders.models import Address, Order, Shop
+from orders.models.price import MOST_DISCOUNT
 from orders.queries.entry import TypedRow
 
 LONGEST_BLOCK = 200_000  # characters of a paste: thousands of lines, far above the rows an order takes
@@ -33,10 +35,21 @@ class HeaderForm(forms.Form):
     )
     deliver_to = forms.ModelChoiceField(Address.objects.none(), label="Deliver to", required=False)
     notes = forms.CharField(label="Notes", max_length=500, required=False)
+    order_discount = forms.DecimalField(
+        label="Discount on this order (%)",
+        required=False,
+        min_value=0,
+        max_value=MOST_DISCOUNT,
+        max_digits=4,
+        decimal_places=2,
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+    )
+    order_discount_reason = forms.CharField(label="What the discount is for", max_length=80, required=False)
 
     def __init__(self, *args, order: Order, confirming: bool = False, **kwargs):
         self.order, self.confirming = order, confirming
-        kept = {name: getattr(order, name) for name in ("reference", "ship_by", "deliver_to", "notes")}
+        kept = {name: getattr(order, name) for name in self.base_fields}
+        kept["order_discount"] = f"{order.order_discount.normalize():f}" if order.order_discount else ""
         super().__init__(*args, initial=kept, **kwargs)
         self.fields["deliver_to"].queryset = order.shop.addresses.filter(kind="delivery").order_by("-usual", "label")
         self.fields["reference"].required = False
@@ -54,6 +67,22 @@ class HeaderForm(forms.Form):
         if ship_by is not None:
             _at_this_field(check_ship_by, ship_by)
         return ship_by
+
+    def clean_order_discount(self):
+        return self.cleaned_data["order_discount"] or Decimal(0)
+
+    def clean(self):
+        given = super().clean()
+        both = ("order_discount", "order_discount_reason")
+        if all(name in given for name in both):
+            try:
+                check_order_discount(*(given[name] for name in both))
+            except ValidationError as error:
+                self.add_error(None, error)
+        # One is kept only with the other: a discount without its reason, or the other way round, says nothing.
+        if any(name in self.errors for name in both):
+            given = {name: value for name, value in given.items() if name not in both}
+        return given
 
 
 class VersionForm(forms.Form):

@@ -70,7 +70,7 @@ def standing_of(shop: Shop, *, this_order: Decimal, today: date) -> Standing:
     lines = lines.annotate(billed=Coalesce(Subquery(billed.values("sum")), 0)).filter(
         Q(pairs__gt=Coalesce(Subquery(billed.values("sum")), 0))
     )
-    open_goods = sum((line_net(line.pairs - line.billed, line.price, line.order.discount) for line in lines), NOUGHT)
+    open_goods = sum((line_net(line.pairs - line.billed, line.price, line.discount) for line in lines), NOUGHT)
     return Standing(credit_of(shop, today).open, open_goods, this_order, shop.credit_limit)
 
 

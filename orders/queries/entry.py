@@ -7,24 +7,21 @@ from decimal import Decimal
 from django.db.models import F, Sum
 from django.utils import timezone
 
-from inventory.models import FIRSTS, Candle, Workshop
+from inventory.models import FIRSTS, Candle
 from inventory.queries.stockroom import free_lots
 from orders.allotting import LineDemand, OrderDemand, allot
 from orders.cover import Cover, cover_of
 from orders.cover import add as add_covers
 from orders.domain.ordering import Row
-from orders.domain.pricing import price_list
+from orders.domain.pricing import price_candles
 from orders.domain.setting_aside import lot_facts
 from orders.models import MOST_PAIRS, Order, OrderLine
 from orders.models.order import CONFIRMED
-from orders.money import Rate, Total, carriage_for, line_net, total_invoice
-from orders.queries.invoices import rates_on
+from orders.money import line_net
 from orders.reading import Catalogue, Known, Read, Reader
 from production.models import Frame
 from production.queries.ready_by import Outlook, outlooks
 from production.queries.spare import spare_by_candle
-
-NO_VAT = Rate("O", Decimal(0))
 
 
 @dataclass(frozen=True)
@@ -53,6 +50,7 @@ class PageRow:
     boxes: int | None = None
     price: Decimal = Decimal(0)
     price_from: str = ""
+    priced: bool = True
     net: Decimal | None = None
     cover: Cover | None = None
     free: int = 0
@@ -72,7 +70,7 @@ class CandleBook:
     """The candles as order entry needs them: rows, and a reader over them. One query."""
 
     def __init__(self):
-        candles = Candle.objects.select_related("colour").order_by("code")
+        candles = Candle.objects.select_related("colour", "wax").order_by("code")
         self.by_code = {candle.code: candle for candle in candles}
         known = [
             Known(candle.code, candle.name, candle.pairs_per_box, candle.gtin, candle.active)
@@ -123,16 +121,17 @@ def rows_to_keep(rows: Iterable[PageRow]) -> tuple[list[Row], list[dict]]:
 def answer_rows(order: Order, rows: list[PageRow]) -> None:
     """Put price, stock and floor beside every understood row. Rows of one candle share what there is, in turn."""
     understood = [row for row in rows if row.candle]
-    prices = price_list(order.grade)
+    prices = price_candles(order.shop, order.grade, [(row.candle, row.pairs) for row in understood])
     lots = free_lots({row.candle.pk for row in understood}, order.grade)
     codes = {lot.pk: lot.code for its in lots.values() for lot in its}
     left = {candle: sum(lot.free for lot in its) for candle, its in lots.items()}
     wanted = _wanted_elsewhere(order, left)
     takes = _takes(order, understood, [lot for its in lots.values() for lot in its])
-    for row in understood:
-        row.price, row.price_from = prices(row.candle)
+    for row, price in zip(understood, prices, strict=True):
+        row.price, row.price_from, row.priced = price.price, price.words, price.known
         # The widest line still fits its column here; an order too dear is refused when it is kept.
-        row.net = line_net_or_none(row.pairs, row.price, order.shop.discount)
+        discount = order.shop.discount if price.takes_discount else Decimal(0)
+        row.net = line_net_or_none(row.pairs, row.price, discount)
         row.free, row.wanted_elsewhere = left[row.candle.pk], wanted.get(row.candle.pk, 0)
         row.takes = [(codes[lot], pairs) for lot, pairs in takes[row.n]]
         filled = sum(pairs for _, pairs in row.takes)
@@ -193,18 +192,3 @@ def _wanted_elsewhere(order: Order, candles: Iterable[int]) -> dict[int, int]:
 
 def cover_of_rows(rows: Iterable[PageRow]) -> Cover:
     return add_covers(row.cover for row in rows if row.cover)
-
-
-def total_of_rows(order: Order, rows: Iterable[PageRow]) -> Total | None:
-    """Goods, carriage and VAT at the shop's terms and today's rates, GBP; None where it would not fit the book."""
-    workshop = Workshop.objects.filter(pk=1).first()
-    rates = rates_on(timezone.localdate()) if workshop and workshop.vat_number else {}
-    priced = [(row.net, rates.get(row.candle.vat_class, NO_VAT)) for row in rows if row.candle]
-    if any(net is None for net, _ in priced):
-        return None
-    goods = sum((net for net, _ in priced), Decimal(0))
-    carriage = carriage_for(goods, order.shop.carriage, order.shop.carriage_free_above)
-    try:
-        return total_invoice(priced, carriage, workshop.vat_rounding if workshop else "half-up")
-    except ValueError:
-        return None

@@ -6,11 +6,20 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from inventory.words import counted
 from inventory.words import day as in_words
-from orders.models import Delivery, DeliveryLine, Invoice, OrderLine, Shop, VatRate
+from orders.models import (
+    Delivery,
+    DeliveryLine,
+    ExchangeRate,
+    Invoice,
+    InvoicedDelivery,
+    OrderLine,
+    Shop,
+    VatRate,
+)
 from orders.models.delivery import LEFT
 from orders.money import NOUGHT, Rate, in_pounds, line_net
 from orders.tax_point import last_day_to_issue
@@ -22,12 +31,22 @@ def rates_on(day: date) -> dict[str, Rate]:
     return {row.vat_class: Rate(row.category, row.percent) for row in rows}
 
 
+def sterling_on(currency: str, day: date) -> ExchangeRate | None:
+    """What one unit of a currency was worth on a day, as the set-up has it."""
+    return ExchangeRate.objects.filter(currency=currency, since__lte=day).order_by("since").last()
+
+
+def live_invoicings() -> QuerySet[InvoicedDelivery]:
+    """Deliveries on invoices that stand: not those an invoice held that was taken back whole, to be issued anew."""
+    return InvoicedDelivery.objects.exclude(invoice__credit_notes__anew=True)
+
+
 def to_invoice(shop: Shop | None = None) -> QuerySet[Delivery]:
     """Deliveries that have left and stand on no invoice, oldest first."""
-    waiting = Delivery.objects.filter(state=LEFT, invoiced__isnull=True)
+    waiting = Delivery.objects.filter(~Exists(live_invoicings().filter(delivery=OuterRef("pk"))), state=LEFT)
     if shop is not None:
         waiting = waiting.filter(order__shop=shop)
-    return waiting.select_related("order__shop", "note").order_by("left_on", "pk")
+    return waiting.select_related("order__shop", "order__deliver_to", "note").order_by("left_on", "pk")
 
 
 @dataclass
@@ -40,7 +59,7 @@ class Sent:
 
     @property
     def net(self) -> Decimal:
-        return line_net(self.pairs, self.line.price, self.line.order.discount)
+        return line_net(self.pairs, self.line.price, self.line.discount)
 
 
 def sent_with(deliveries: Iterable[Delivery]) -> list[Sent]:
@@ -110,5 +129,5 @@ def invoices_for_list() -> QuerySet[Invoice]:
 
 def orders_carried(order_ids: Iterable[int]) -> dict[int, str]:
     """Number of the first invoice of each order that has one: that invoice settled the order's carriage."""
-    rows = Invoice.objects.filter(Q(deliveries__delivery__order__in=list(order_ids))).order_by("-pk")
-    return dict(rows.values_list("deliveries__delivery__order", "paper__number"))
+    rows = live_invoicings().filter(delivery__order__in=list(order_ids)).order_by("-invoice")
+    return dict(rows.values_list("delivery__order", "invoice__paper__number"))

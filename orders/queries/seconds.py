@@ -8,8 +8,9 @@ from decimal import Decimal
 from django.db.models import F
 
 from inventory.models import SECONDS, Candle, Lot
-from orders.domain.pricing import price_list
+from orders.domain.pricing import book_of_prices, item_of
 from orders.money import NOUGHT
+from orders.prices import price_seconds
 
 
 @dataclass
@@ -40,13 +41,16 @@ class ShelfRow:
 
 
 def shelf_rows(today: date) -> list[ShelfRow]:
-    """Every candle with free seconds, by code. Two queries and the workshop's share."""
-    lots = Lot.objects.filter(grade=SECONDS, on_hand__gt=F("set_aside")).select_related("candle__colour")
-    prices = price_list(SECONDS)
+    """Every candle with free seconds, by code, at what they cost a shop without group or agreement, in GBP."""
+    lots = Lot.objects.filter(grade=SECONDS, on_hand__gt=F("set_aside"))
+    lots = lots.select_related("candle__colour", "candle__wax")
+    book = book_of_prices(None, today)
     rows: dict[int, ShelfRow] = {}
     for lot in lots.order_by("candle__code", "made_on", "pk"):
-        row = rows.setdefault(lot.candle_id, ShelfRow(lot.candle, *prices(lot.candle), today))
-        row.lots.append(lot)
+        if lot.candle_id not in rows:
+            price = price_seconds(book, item_of(lot.candle))
+            rows[lot.candle_id] = ShelfRow(lot.candle, price.price, price.words, today)
+        rows[lot.candle_id].lots.append(lot)
     return list(rows.values())
 
 

@@ -9,6 +9,7 @@ from inventory.words import counted, in_pairs
 from orders.forms.entry import HeaderForm, PasteForm, VersionForm, typed_rows
 from orders.models import Order
 from orders.models.order import DRAFT
+from orders.money import symbol_of
 from orders.queries.earlier_orders import is_christmas, last_christmas, last_time, standing_of
 from orders.queries.entry import (
     CandleBook,
@@ -16,9 +17,9 @@ from orders.queries.entry import (
     answer_rows,
     cover_of_rows,
     rows_to_keep,
-    total_of_rows,
     typed_rows_of,
 )
+from orders.queries.entry_total import total_of_rows
 from orders.tables.entry import EntryTable, TheirsTable
 
 BLANK, MORE = 4, 12  # empty rows under the typed ones: enough without a script, which adds its own
@@ -73,7 +74,8 @@ class DraftPage:
     def render(self, request, *, status: int = 200, more: bool = False):
         order, live = self.order, bool(request.headers.get("X-Draft"))
         answer_rows(order, self.rows)
-        total = total_of_rows(order, self.rows)
+        sums = total_of_rows(order, self.rows)
+        total = sums.total
         cover = cover_of_rows(self.rows)
         doubts = sum(1 for row in self.rows if row.why)
         today = timezone.localdate()
@@ -91,6 +93,8 @@ class DraftPage:
             "open": cover.open,
             "doubts": doubts,
             "total": total,
+            "sums": sums,
+            "symbol": symbol_of(order.shop.currency),
             "last_time": last_time(order),
             "christmas": last_christmas(order, today),
             "standing": standing_of(order.shop, this_order=total.gross if total else 0, today=today),

@@ -9,9 +9,10 @@ from django.views.decorators.http import require_POST, require_safe
 from django_tables2 import RequestConfig
 
 from config.roles import for_roles
-from orders.domain.pricing import seconds_share
+from orders.domain.pricing import seconds_rule
 from orders.domain.seconds import sell_seconds
 from orders.forms.seconds import SellForm, chosen_rows
+from orders.prices import STERLING, seconds_cost
 from orders.queries.seconds import ShelfRow, shelf_rows, worth
 from orders.tables.seconds import ShelfTable
 
@@ -52,6 +53,6 @@ def _show(request, rows: list[ShelfRow], form: SellForm, refusal: str = "", stat
         "lots": sum(len(row.lots) for row in rows),
         "worth": worth(rows),
         "oldest": max((row.oldest for row in rows), default=0),
-        "percent": f"{seconds_share():.0%}",
+        "costs": seconds_cost(seconds_rule(timezone.localdate(), STERLING)),
     }
     return render(request, "orders/seconds.html", context, status=status)

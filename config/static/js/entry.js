@@ -8,7 +8,7 @@
   const rows = () => [...form.querySelectorAll("tr[data-row]")];
   const rowOf = (element) => element && element.closest("tr[data-row]");
   const field = (row, name) => row.querySelector(`input[name=${name}]`);
-  const HEADER = ["reference", "ship_by", "deliver_to", "notes"];
+  const HEADER = ["reference", "ship_by", "deliver_to", "notes", "order_discount", "order_discount_reason"];
 
   // --- keeping what is typed
 
