@@ -84,16 +84,6 @@ def line_net(pairs: int, price: Decimal, discount: Decimal) -> Decimal:
     return _fitting(exact, MOST, "A line").quantize(PENNY, ROUND_HALF_UP)
 
 
-def carriage_for(goods: Decimal, charge: Decimal, free_above: Decimal | None) -> Decimal:
-    """Carriage for goods of one order: the charge, or nothing from `free_above` up (None: never free).
-
-    Nothing ordered, nothing carried: goods of nought cost no carriage.
-    """
-    if goods <= 0 or (free_above is not None and goods >= free_above):
-        return NOUGHT
-    return charge.quantize(PENNY, ROUND_HALF_UP)
-
-
 def share_over_rates(amount: Decimal, weights: Mapping[Key, Decimal]) -> dict[Key, Decimal]:
     """An amount split by weights (not below nought) into whole pennies that add up to it again.
 

@@ -27,10 +27,12 @@ MAY_IMPORT = {
 PURE = (
     "inventory.wax",
     "orders.allotting",
+    "orders.carriage",
     "orders.cover",
     "orders.from_frame",
     "orders.money",
     "orders.packing",
+    "orders.prices",
     "orders.reading",
     "production.chances",
     "production.clock",

@@ -8,7 +8,6 @@ from orders.money import (
     MOST,
     Rate,
     Total,
-    carriage_for,
     in_pounds,
     line_net,
     share_over_rates,
@@ -54,22 +53,6 @@ def test_line_net_is_half_up_to_the_penny(pairs, price, discount, net):
 def test_line_net_refuses_what_cannot_be(pairs, price, discount, says):
     with pytest.raises(ValueError, match=says):
         line_net(pairs, D(price), D(discount))
-
-
-@pytest.mark.parametrize(
-    ("goods", "charge", "free_above", "carriage"),
-    [
-        ("249.99", "8.50", "250", "8.50"),
-        ("250.00", "8.50", "250", "0.00"),
-        ("250.01", "8.50", "250", "0.00"),
-        ("9999", "8.50", None, "8.50"),
-        ("0", "8.50", None, "0.00"),
-        ("10", "0", "250", "0.00"),
-        ("10", "8.50", "0", "0.00"),
-    ],
-)
-def test_carriage_is_charged_below_the_free_amount(goods, charge, free_above, carriage):
-    assert carriage_for(D(goods), D(charge), D(free_above) if free_above else None) == D(carriage)
 
 
 def test_the_remainder_of_a_share_goes_to_the_largest():
