@@ -26,10 +26,14 @@ MAY_IMPORT = {
 }
 PURE = (
     "inventory.wax",
+    "orders.aged",
     "orders.allotting",
+    "orders.bank_csv",
     "orders.carriage",
     "orders.cover",
     "orders.from_frame",
+    "orders.late_payment",
+    "orders.matching",
     "orders.money",
     "orders.packing",
     "orders.prices",

@@ -59,7 +59,7 @@ class Payment(models.Model):
 
 
 class PaymentPart(models.Model):
-    """Part of a payment that came in, put against one invoice, late charge or refund; what is in no part is on account.
+    """Part of a payment that came in, put against one invoice, late charge or refund; the rest of it is on account.
 
     Below nought it takes an earlier part off again. Of one payment and one paper the parts never add up below nought.
     """
