@@ -75,7 +75,7 @@ def to_hang(candles: Iterable[Candle]) -> dict[int, ToHang]:
     candles = {candle.pk: candle for candle in candles}
     hung, free, spare = on_floor_by_candle(candles), free_firsts(candles), spare_by_candle(candles)
     rates, sure, kinds = firsts_rates(candles), confidence(), list(FrameKind.objects.filter(active=True))
-    last, found = _last_kinds(candles), {}
+    last, found = last_kinds(candles), {}
     for pk, candle in candles.items():
         has = hung.get(pk, 0), sum(pairs for _, pairs in spare[pk]), max(0, free[pk])
         need = max(0, candle.wanted - sum(has))
@@ -100,7 +100,7 @@ def usual_load(kinds: Iterable[FrameKind], candle: Candle, last: int | None) -> 
     return best, most
 
 
-def _last_kinds(candles: Iterable[int]) -> dict[int, int]:
+def last_kinds(candles: Iterable[int]) -> dict[int, int]:
     """The kind of frame each candle hung on last. One query."""
     latest = Frame.objects.filter(candle__in=list(candles)).order_by().values("candle").annotate(last=Max("pk"))
     rows = Frame.objects.filter(pk__in=latest.values("last"))
