@@ -1,9 +1,8 @@
 """The dip plan's picture: a vat in its colour, and beneath it the pairs that hang over it, one drawing a frame.
 
-In the hand of inventory.pair_svg and to its scale. A pair is as thick as it will be when the half-day ends, inside the
-dotted outline of the finished candle, so one sees which frames come off. A late one hangs before close diagonal
-strokes, and the page says so beside it: nothing is told by colour alone. Presentation attributes only, no ids, so that
-paper takes the same drawings. Sizes in px.
+In the hand of inventory.pair_svg and nearly to its scale. A pair is as thick as it will be when the half-day ends, so
+one sees which frames come off in it. A late one hangs before close diagonal strokes, and the page says so beside it:
+nothing is told by colour alone. Presentation attributes only, no ids, so that paper takes the same drawings. Sizes in px.
 """
 
 from dataclasses import dataclass
@@ -13,11 +12,9 @@ from django.utils.safestring import SafeString, mark_safe
 
 from inventory.pair_svg import INK, candle_path
 
-SOFT = "#6b6154"
-SCALE = 0.15  # px a mm
+SCALE = 0.17  # px a mm
 GAP, ARCH, EDGE = 3.0, 8.0, 2.5  # between the two candles, of wick above the tips, left free at the sides
-THINNEST = 0.22  # of the finished diameter: the wick with its first coat still shows
-FINISHED = 0.995
+THINNEST = 0.3  # of the finished diameter: the wick with its first coat still shows
 STROKES = 3.6  # px between the strokes of the weave
 BAND_HIGH, BAND_WIDE, SKEW = 18, 100, 14
 
@@ -40,10 +37,8 @@ def draw_hanging(shape: Shape, *, share: float = 1.0, late: bool = False, scale:
     right = left + base + GAP
     width, height = right + base / 2 + EDGE, ARCH + length + EDGE
     weave = _weave(width, height) if late else ""
-    wick = (
-        f'<path d="M{_n(left)} {_n(top)}V0M{_n(right)} {_n(top)}V0" fill="none" stroke="{INK}" stroke-width="0.9"/>'
-    )
-    candles = "".join(_candle((x, top), length, base, tip, thick, shape.colour) for x in (left, right))
+    wick = f'<path d="M{_n(left)} {_n(top)}V0M{_n(right)} {_n(top)}V0" fill="none" stroke="{INK}" stroke-width="0.9"/>'
+    candles = "".join(_candle((x, top), length, base * thick, tip * thick, shape.colour) for x in (left, right))
     return mark_safe(  # noqa: S308 - numbers and an escaped colour
         f'<svg class="hang" xmlns="http://www.w3.org/2000/svg" width="{_n(width)}" height="{_n(height)}" '
         f'viewBox="0 0 {_n(width)} {_n(height)}" aria-hidden="true">{weave}{wick}{candles}</svg>'
@@ -79,15 +74,11 @@ def draw_late_swatch() -> SafeString:
 _STILL = 'vector-effect="non-scaling-stroke"'
 
 
-def _candle(at: tuple[float, float], length: float, base: float, tip: float, thick: float, colour: str) -> str:
-    now = candle_path(at, length, base * thick, min(tip, base) * thick)
-    wax = f'<path d="{now}" fill="{escape(colour)}" stroke="{INK}" stroke-width="1"/>'
-    if thick >= FINISHED:
-        return wax
-    whole = candle_path(at, length, base, tip)
+def _candle(at: tuple[float, float], length: float, base: float, tip: float, colour: str) -> str:
+    """As in inventory.pair_svg: the outline lies outside the wax, so that a thin candle keeps its colour."""
+    path = candle_path(at, length, base, tip)
     return (
-        f'<path d="{whole}" fill="none" stroke="{SOFT}" stroke-width="0.8" stroke-dasharray="1.2 2.2" '
-        f'stroke-linecap="round"/>{wax}'
+        f'<path d="{path}" fill="{INK}" stroke="{INK}" stroke-width="1.2"/><path d="{path}" fill="{escape(colour)}"/>'
     )
 
 
