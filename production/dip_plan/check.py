@@ -1,14 +1,16 @@
 """Is this a plan? A second reading of the rules in problem.py, from scratch. No Django.
 
 Shares no line with the simulation: it takes a finished plan apart and asks of every row whether the rules allow it.
-`faults` returns one sentence a fault, none where the plan holds. Four chapters: what hangs where (here), when it is
-dipped (check_turns.py), and what the wants get and what it costs (check_supply.py).
+`faults` returns one sentence a fault, none where the plan holds. Four chapters: what hangs where (here), pins and
+frozen half-days (check_pins.py), when it is dipped (check_turns.py), what the wants get and what it costs
+(check_supply.py).
 """
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from itertools import pairwise
 
+from production.dip_plan.check_pins import half_at, hung_before, pin_faults
 from production.dip_plan.check_supply import supply_faults
 from production.dip_plan.check_turns import turn_faults
 from production.dip_plan.plan import Hanging, Plan
@@ -29,19 +31,10 @@ def faults(problem: Problem, plan: Plan) -> list[str]:
     found += _bath_under_frame_faults(problem, plan)
     found += _thread_faults(problem, plan)
     found += _wax_faults(problem, plan)
-    found += _pin_faults(problem, plan)
-    found += _frozen_faults(problem, plan)
+    found += pin_faults(problem, plan)
     found += turn_faults(problem, plan)
     found += supply_faults(problem, plan)
     return found[:MOST]
-
-
-def half_at(problem: Problem, second: int) -> int:
-    """The half-day a second of work lies in; -1 for none."""
-    for place, half in enumerate(problem.halves):
-        if half.starts <= second < half.ends:
-            return place
-    return -1
 
 
 def by_frame(plan: Plan) -> dict[int, list[Hanging]]:
@@ -88,7 +81,8 @@ def _place_faults(problem: Problem, plan: Plan) -> Iterator[str]:
             yield f"{name}: {vat.name} has no position {hanging.position}"
         if not 0 <= hanging.stage < len(stages_of(problem, hanging)):
             yield f"{name}: its candle has no stage {hanging.stage}"
-        if not 0 <= hanging.starts <= hanging.first < hanging.ends <= problem.horizon:
+        latest = problem.days[-1].ends if hung_before(problem, hanging) else problem.horizon
+        if not 0 <= hanging.starts <= hanging.first < hanging.ends <= latest:
             span = f"hung at {hanging.starts}, dipped from {hanging.first} to {hanging.ends}"
             yield f"{name}: {span}, is no span of the plan"
 
@@ -100,8 +94,9 @@ def _stage_faults(problem: Problem, plan: Plan) -> Iterator[str]:
         if {(row.item, row.started) for row in rows} != {(first.item, first.started)}:
             yield f"frame {frame}: its hangings tell of different frames"
             continue
-        if [row.stage for row in rows] != list(range(len(stages))):
-            yield f"frame {frame}: hangs for stages {[row.stage for row in rows]}, its candle has {len(stages)}"
+        if [row.stage for row in rows] != list(range(len(rows))):
+            yield f"frame {frame}: hangs for stages {[row.stage for row in rows]}"
+            continue
         for row, after in pairwise(rows):
             if after.starts < row.ends:
                 yield f"frame {frame}: stage {after.stage} begins before stage {row.stage} is done"
@@ -113,18 +108,13 @@ def _stage_faults(problem: Problem, plan: Plan) -> Iterator[str]:
 
 
 def _frame_faults(problem: Problem, plan: Plan) -> Iterator[str]:
-    """Every started frame once and where it hangs; of a candle no more new frames than firsts were counted on."""
-    used, hung = Counter(), Counter()
+    """Every started frame once at most, and where it hangs already."""
+    used = Counter()
     for frame, rows in by_frame(plan).items():
-        if rows[0].started < 0:
-            hung[rows[0].item] += 1
-        else:
+        if rows[0].started >= 0:
             used[rows[0].started] += 1
             yield from _started_faults(problem, frame, rows[0])
     yield from (f"started frame {place} hangs as {times} frames" for place, times in used.items() if times > 1)
-    for item, frames in hung.items():
-        if frames > problem.items[item].most_frames:
-            yield f"{problem.items[item].name}: {frames} frames, nobody counted firsts on so many"
     for place, started in enumerate(problem.started):
         if started.vat >= 0 and started.hard_s < 0 and started.stages and not used[place]:
             yield f"{started.code} hangs over a vat and is not in the plan"
@@ -153,14 +143,13 @@ def _room_faults(problem: Problem, plan: Plan) -> Iterator[str]:
 
 
 def _bath_under_frame_faults(problem: Problem, plan: Plan) -> Iterator[str]:
-    """The right bath from the hour it is hung to the last dip, and nothing hangs through a change-over."""
+    """The right bath from the moment it is hung to the last dip, and nothing hangs through a change-over."""
     for row in plan.hangings:
         vat, baths = problem.vats[row.vat], plan.baths[row.vat]
         wanted = stages_of(problem, row)[row.stage].bath
         for place, half in enumerate(problem.halves):
-            if half.ends <= row.starts or half.starts >= row.ends:
-                continue
-            if baths[place] != wanted:
+            hangs = half.ends > row.starts and half.starts < row.ends
+            if hangs and baths[place] != wanted:
                 yield f"frame {row.frame}: {vat.name} does not hold its bath in half-day {place}"
         for place, half in enumerate(problem.halves):
             before = vat.bath if place == 0 else baths[place - 1]
@@ -189,37 +178,3 @@ def _wax_faults(problem: Problem, plan: Plan) -> Iterator[str]:
         in_hand = problem.wax_g[wax] if wax < len(problem.wax_g) else None
         if in_hand is not None and grams > in_hand:
             yield f"wax {wax}: the new frames take {grams} g, {in_hand} g are in hand"
-
-
-def _pin_faults(problem: Problem, plan: Plan) -> Iterator[str]:
-    for pin in problem.vat_pins:
-        if plan.baths[pin.vat][pin.half] != pin.bath:
-            yield f"{problem.vats[pin.vat].name} is pinned to {problem.baths[pin.bath].name} in half-day {pin.half}"
-    unused = [row for row in plan.hangings if row.started < 0 and row.stage == 0]
-    # The stricter pins choose first, so that a pin to anywhere does not take the frame of a pin to a position.
-    for pin in sorted(problem.frame_pins, key=lambda pin: pin.position < 0):
-        for row in unused:
-            there = (row.item, row.vat, half_at(problem, row.starts)) == (pin.item, pin.vat, pin.half)
-            if there and pin.position in (-1, row.position):
-                unused.remove(row)
-                break
-        else:
-            name = problem.items[pin.item].name
-            yield f"a frame of {name} is pinned over {problem.vats[pin.vat].name} in half-day {pin.half}"
-
-
-def _frozen_faults(problem: Problem, plan: Plan) -> Iterator[str]:
-    frozen = problem.frozen
-    if frozen is None:
-        return
-    for vat, row in enumerate(frozen.baths):
-        if tuple(row[: frozen.halves]) != tuple(plan.baths[vat][: frozen.halves]):
-            yield f"{problem.vats[vat].name}: its frozen half-days hold other baths"
-    until = problem.halves[frozen.halves - 1].ends if frozen.halves else 0
-    kept = Counter(
-        (row.item, row.vat, row.position, row.starts)
-        for row in plan.hangings
-        if row.started < 0 and row.stage == 0 and row.starts < until
-    )
-    if kept != Counter(frozen.hang):
-        yield "the frozen half-days hang other frames"

@@ -53,6 +53,9 @@ def _expected_ready(problem: Problem, plan: Plan) -> Iterator[Ready]:
             last[row.frame] = row
     timed = []
     for frame, row in last.items():
+        whose = problem.started[row.started] if row.started >= 0 else problem.items[row.item]
+        if row.stage + 1 < len(whose.stages):
+            continue  # half dipped
         off = clock_at_end(problem, row.ends)
         timed.append((frame, row.item, row.started, off, _harder(off, problem.items[row.item].harden_s)))
     for place, started in enumerate(problem.started):
@@ -122,7 +125,7 @@ def _whole_groups(problem: Problem, wants: list[WantGets]) -> list[WantGets]:
     groups = defaultdict(list)
     for at, want in enumerate(problem.wants):
         if want.whole:
-            groups[want.group].append(at)
+            groups[want.group or at].append(at)
     promised = Counter()
     for started in problem.started:
         promised.update(dict(started.promised))
@@ -131,8 +134,9 @@ def _whole_groups(problem: Problem, wants: list[WantGets]) -> list[WantGets]:
         done = None if None in days else max(days, default=None)
         for at in places:
             want = problem.wants[at]
-            late = max(0, ((done or _never(problem)) - want.due).days) * (want.pairs + promised[at]) * want.weight
-            wants[at] = WantGets(at, done, wants[at].open, late)
+            pairs = want.pairs + promised[at]
+            late = max(0, ((done or _never(problem)) - want.due).days) * pairs * want.weight
+            wants[at] = WantGets(at, done if pairs else None, wants[at].open, late)
     return wants
 
 
@@ -140,11 +144,23 @@ def _cost_faults(problem: Problem, plan: Plan, late: int) -> Iterator[str]:
     seconds = 0
     for vat, row in zip(problem.vats, plan.baths, strict=True):
         seconds += sum(problem.change_s[a][b] for a, b in zip((vat.bath, *row), row, strict=False) if a != b)
-    useful = {fill.frame for fill in plan.fills if fill.pairs > 0}
-    over = len({row.frame for row in plan.hangings if row.started < 0} - useful)
+    over = _over(problem, plan)
     minutes = seconds // 60
     total = LATE * late + MINUTE * minutes + OVER * over
     expected = {"late": late, "change_minutes": minutes, "over": over, "total": total}
     for name, value in expected.items():
         if getattr(plan.cost, name) != value:
             yield f"cost, {name}: should be {value}, the plan says {getattr(plan.cost, name)}"
+
+
+def _over(problem: Problem, plan: Plan) -> int:
+    """New frames of each item beyond the fewest whose firsts, with the spares, are counted on for all its wants."""
+    over = 0
+    hung = Counter(row.item for row in plan.hangings if row.started < 0 and row.stage == 0)
+    for at, frames in hung.items():
+        short = sum(want.pairs for want in problem.wants if want.item == at)
+        short -= sum(started.spare for started in problem.started if started.item == at)
+        counted = problem.items[at].counted
+        fewest = next((n for n, firsts in enumerate(counted) if firsts >= short), len(counted) - 1)
+        over += max(0, frames - fewest)
+    return over

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from production.dip_plan.check_pins import hung_before
 from production.dip_plan.plan import Hanging, Plan
 from production.dip_plan.problem import REHANG_TURNS, Problem, Stage
 
@@ -51,17 +52,12 @@ def _walk(problem: Problem, waiting: list[Hanging]) -> Iterator[str]:
             yield f"frame {[*hung, *new][0].row.frame}: no day is left, or none long enough, for its next turn"
             return
         for one in new:
-            if one.row.starts != now and not _hung_before(problem, one.row):
+            if one.row.starts != now and not hung_before(problem, one.row):
                 yield f"frame {one.row.frame}: hung at {one.row.starts}, the turn begins at {now}"
         hung += new
         yield from _dip(hung, now, now + length)
         hung = [one for one in hung if one.left]
         now += length
-
-
-def _hung_before(problem: Problem, row: Hanging) -> bool:
-    """Was it over its vat before the plan began? Then it need not be hung."""
-    return row.stage == 0 and row.started >= 0 and problem.started[row.started].vat >= 0
 
 
 def _take(problem: Problem, waiting: list[Hanging], now: int) -> list[_Hung]:
@@ -71,7 +67,7 @@ def _take(problem: Problem, waiting: list[Hanging], now: int) -> list[_Hung]:
         row = waiting.pop(0)
         whose = problem.started[row.started] if row.started >= 0 else problem.items[row.item]
         stage = whose.stages[row.stage]
-        taken.append(_Hung(row, stage, 0 if _hung_before(problem, row) else REHANG_TURNS, stage.dips))
+        taken.append(_Hung(row, stage, 0 if hung_before(problem, row) else REHANG_TURNS, stage.dips))
     return taken
 
 
