@@ -6,7 +6,7 @@ from datetime import date
 from inventory.words import counted
 from production.dip_plan.plan import Plan, WantGets
 from production.dip_plan.problem import Problem, Want
-from production.plan_words import Tally, short_day, tally, work_time
+from production.plan_words import Tally, short_day, work_time
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ def figures_beside(stands: Tally, trial: Tally) -> list[Figure]:
     return [
         row("Orders ready in time", lambda each: f"{each.in_time:,} of {each.orders:,}"),
         row("Lines late", lambda each: f"{len(each.late):,}"),
-        row("The worst of them", lambda each: _worst(each)),
+        row("The worst of them", _worst),
         row("Late pair-days, by rank", lambda each: f"{each.late_days:,}"),
         row("Frames to hang", lambda each: f"{each.frames:,}"),
         row("Change-over", lambda each: work_time(each.change_minutes).replace("no minute", "none")),
@@ -105,6 +105,3 @@ def _day(gets: WantGets) -> date | None:
 
 def _last(problem: Problem) -> date:
     return problem.days[-1].date
-
-
-__all__ = ["Figure", "Moved", "figures_beside", "moved_lines", "tally", "trial_sentence"]

@@ -6,7 +6,7 @@ day its pairs are there.
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date
 
 from production.dip_plan.plan import Hanging, Plan
 from production.dip_plan.problem import Half, Problem
@@ -90,12 +90,13 @@ def scenes_of(problem: Problem, plan: Plan) -> list[SceneDay]:
         by_vat[hanging.vat].append(hanging)
     days = defaultdict(list)
     for place, half in enumerate(problem.halves):
-        overs = tuple(_over(problem, plan, vat, place, by_vat[vat], late) for vat in range(len(problem.vats)))
+        overs = tuple(_over(problem, plan, (vat, place), by_vat[vat], late) for vat in range(len(problem.vats)))
         days[half.day].append(Scene(place, part_of(problem, half), overs))
     return [SceneDay(problem.days[day].date, tuple(scenes)) for day, scenes in sorted(days.items())]
 
 
-def _over(problem: Problem, plan: Plan, vat: int, place: int, hangings: list[Hanging], late) -> Over:
+def _over(problem: Problem, plan: Plan, spot: tuple[int, int], hangings: list[Hanging], late) -> Over:
+    vat, place = spot
     half = problem.halves[place]
     bath = plan.baths[vat][place]
     was = plan.baths[vat][place - 1] if place else problem.vats[vat].bath
@@ -167,13 +168,3 @@ def part_of(problem: Problem, half: Half) -> str:
     if not others:
         return AFTERNOON if problem.days[half.day].closes.hour >= EARLY_CLOSING else MORNING
     return AFTERNOON if others[0].starts < half.starts else MORNING
-
-
-def clock_time(problem: Problem, second: int, *, ending: bool = False) -> datetime:
-    """The aware time of a second of work. The last second of a day is its closing time for what ends then, and the
-    next opening for what begins. Beyond the last day: its closing time.
-    """
-    for day in problem.days:
-        if day.starts <= second < day.ends or (ending and second == day.ends):
-            return day.opens + timedelta(seconds=second - day.starts)
-    return problem.days[-1].closes

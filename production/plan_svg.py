@@ -2,7 +2,7 @@
 
 In the hand of inventory.pair_svg and nearly to its scale. A pair is as thick as it will be when the half-day ends, so
 one sees which frames come off in it. A late one hangs before close diagonal strokes, and the page says so beside it:
-nothing is told by colour alone. Presentation attributes only, no ids, so that paper takes the same drawings. Sizes in px.
+nothing is told by colour alone. Presentation attributes only, no ids, so that paper takes the same drawings. In px.
 """
 
 from dataclasses import dataclass
@@ -30,7 +30,7 @@ class Shape:
 
 
 def draw_hanging(shape: Shape, *, share: float = 1.0, late: bool = False, scale: float = SCALE) -> SafeString:
-    """One frame of the plan as the pair it dips; `share` 0 to 1 of its dips done. Decorative: words stand beside it."""
+    """One frame as the pair it dips; `share`, 0 to 1, of its dips done. Decorative: words stand beside it."""
     length, base, tip = (mm * scale for mm in (shape.length_mm, shape.base_mm, shape.tip_mm))
     thick = min(1.0, THINNEST + (1 - THINNEST) * max(0.0, share))
     left, top = EDGE + base / 2, ARCH

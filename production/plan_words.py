@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from inventory.words import counted, in_pairs
+from production.dip_plan.clock import moment_of
 from production.dip_plan.plan import Plan
 from production.dip_plan.problem import Problem
-from production.plan_scenes import clock_time
 
 A_WEEK = timedelta(days=7)
 LEAST_SPOKEN = 0.05  # of a figure: what moves less is called the same
@@ -24,7 +24,7 @@ class LateLine:
 
 @dataclass(frozen=True)
 class Tally:
-    """What the sentences of a plan are made of. `orders`: groups of wants, `in_time` those of them without a late line;
+    """What the sentences of a plan are made of. `orders`: groups of wants, `in_time` those without a late line;
     `frames`: new ones; `late_days`: weighted late pair-days; `change_minutes` of work; `over`: frames beyond need."""
 
     frames: int
@@ -127,7 +127,7 @@ def frames_until(problem: Problem, plan: Plan, until: date, now: datetime) -> in
 def hung_at(problem: Problem, plan: Plan, now: datetime) -> list[datetime]:
     """When each new frame is first hung, in the time zone of `now`."""
     first = (each for each in plan.hangings if each.started < 0 and each.stage == 0)
-    return [clock_time(problem, each.starts).astimezone(now.tzinfo) for each in first]
+    return [moment_of(problem.days, each.starts).astimezone(now.tzinfo) for each in first]
 
 
 def week_end(problem: Problem, now: datetime) -> date:
@@ -208,10 +208,10 @@ def _last_day(problem: Problem) -> date:
     return problem.days[problem.halves[-1].day].date if problem.halves else problem.days[-1].date
 
 
-def frame_sentence(name: str, what: str, vat: str, starts: datetime, ready_on: date, now: datetime) -> str:
-    """ "Frame 7 of the plan, 96 pairs of Ivory taper: over North vat from Friday at 08:12, ready on Monday 7 December." """
+def frame_sentence(frame: str, vat: str, starts: datetime, ready_on: date, now: datetime) -> str:
+    """ "Frame 7 of the plan, 96 pairs of Ivory taper: over North vat from Friday at 08:12, ready on ..." """
     when = f"from {said_day(starts.date(), now.date())} at {starts:%H:%M}"
-    return f"{name}, {what}: over {vat} {when}, ready on {full_day(ready_on)}."
+    return f"{frame}: over {vat} {when}, ready on {full_day(ready_on)}."
 
 
 def pins_sentence(pins: list[str]) -> str:

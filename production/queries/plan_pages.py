@@ -10,17 +10,17 @@ from django.utils import timezone
 
 from inventory.models import Candle
 from inventory.words import counted
+from production.dip_plan.clock import half_of as half_at
+from production.dip_plan.clock import second_at
 from production.dip_plan.codec import plan_from_json, problem_from_json
 from production.dip_plan.plan import Plan
 from production.dip_plan.problem import Problem
 from production.models import DipPlan, Frame, PlannedFrame, PlanSearch
 from production.models.frame import THREADED
 from production.models.plan import FOUND, WAITING, WORKING
-from production.plan_scenes import AFTERNOON, clock_time, part_of
+from production.plan_scenes import AFTERNOON, part_of
 from production.plan_words import said_day
 from production.queries.dip_plan import state_of
-
-NOON = 12
 
 
 @dataclass(frozen=True)
@@ -114,11 +114,8 @@ def overdue_words(now: datetime | None = None) -> list[str]:
 def half_of(row: PlannedFrame) -> int:
     """The half-day a planned frame is hung in: 1 the morning, 2 the afternoon, as pins count them."""
     problem = problem_from_json(row.plan.problem)
-    starts = row.starts
-    for half in problem.halves:
-        if clock_time(problem, half.starts) <= starts < clock_time(problem, half.ends, ending=True):
-            return 2 if part_of(problem, half) == AFTERNOON else 1
-    return 1 if timezone.localtime(starts).hour < NOON else 2
+    half = problem.halves[half_at(problem, second_at(problem.days, row.starts))]
+    return 2 if part_of(problem, half) == AFTERNOON else 1
 
 
 def state_in_words(search: PlanSearch) -> str:

@@ -11,10 +11,11 @@ from django.utils.safestring import SafeString
 
 from inventory.models import Candle
 from inventory.words import counted
+from production.dip_plan.clock import moment_done, moment_of
 from production.dip_plan.plan import Plan
 from production.dip_plan.problem import Problem
 from production.models import Frame, PlannedFrame, PlanPin
-from production.plan_scenes import AFTERNOON, Group, Hung, Over, Scene, SceneDay, clock_time, scenes_of
+from production.plan_scenes import AFTERNOON, Group, Hung, Over, Scene, SceneDay, scenes_of
 from production.plan_svg import SCALE, Shape, draw_bath, draw_hanging
 from production.plan_words import full_day, said_day, short_day
 
@@ -136,7 +137,7 @@ def draw_days(problem: Problem, plan: Plan, look: Look, *, since: datetime, unti
 
 
 def _ends(problem: Problem, scene: Scene) -> datetime:
-    return clock_time(problem, problem.halves[scene.half].ends, ending=True)
+    return moment_done(problem.days, problem.halves[scene.half].ends)
 
 
 def _draw_day(problem: Problem, look: Look, day: SceneDay, since: datetime) -> DayDrawn:
@@ -146,7 +147,7 @@ def _draw_day(problem: Problem, look: Look, day: SceneDay, since: datetime) -> D
     hung = counted(day.fresh, "frame") + " to hang" if day.fresh else "no frame to hang"
     halves = []
     for scene in day.scenes:
-        begins = clock_time(problem, problem.halves[scene.half].starts)
+        begins = moment_of(problem.days, problem.halves[scene.half].starts)
         vats = tuple(_draw_vat(problem, look, over, day.date, scene.part) for over in scene.overs)
         halves.append(HalfDrawn(scene.part, begins <= since, vats))
     return DayDrawn(day.date, title, hung, tuple(halves))
@@ -182,7 +183,7 @@ def _draw_group(problem: Problem, look: Look, group: Group, place: tuple) -> Gro
 def _times(problem: Problem, group: Group) -> str:
     at = defaultdict(list)
     for each in group.hung:
-        begins = timezone.localtime(clock_time(problem, each.hanging.starts))
+        begins = timezone.localtime(moment_of(problem.days, each.hanging.starts))
         at[f"{begins:%H:%M}"].append(f"p{each.hanging.position + 1}")
     return ", ".join(f"{time} {' '.join(places)}" for time, places in at.items())
 
@@ -209,12 +210,12 @@ def _threaded(look: Look, hung: Hung) -> Frame | None:
 
 def _draw_pair(problem: Problem, look: Look, hung: Hung) -> PairDrawn:
     hanging, item = hung.hanging, problem.items[hung.hanging.item]
-    begins = timezone.localtime(clock_time(problem, hanging.starts))
+    begins = timezone.localtime(moment_of(problem.days, hanging.starts))
     name, url = _page_of(problem, look, hung)
     said = [f"{name}, {item.name}"]
     said.append(f"hung at {begins:%H:%M}" if hung.fresh else f"hangs since {short_day(begins.date())}")
     if hung.off:
-        off = timezone.localtime(clock_time(problem, hanging.ends, ending=True))
+        off = timezone.localtime(moment_done(problem.days, hanging.ends))
         said.append(f"off at {off:%H:%M}")
     if hung.late:
         said.append(f"late by {counted(hung.late, 'day')}")

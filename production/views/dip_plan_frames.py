@@ -37,7 +37,7 @@ def dip_plan_frame(request, pk):
     context = {
         "row": row,
         "owns": works_as(request.user),
-        "headline": frame_sentence(name, what, row.vat.name, starts, row.ready_on, timezone.localtime()),
+        "headline": frame_sentence(f"{name}, {what}", row.vat.name, starts, row.ready_on, timezone.localtime()),
         "serves": ServesTable(row.meant_for.select_related("want", "frame").order_by("want__wanted_by", "pk")),
         "spare": row.counted - sum(each.pairs for each in row.meant_for.all()),
         "pin": pin,
