@@ -9,10 +9,12 @@ from datetime import date, timedelta
 from config.demo.floor import Works
 from config.demo.floor_year import plan_year, write_year
 from config.demo.lots import BATCH, at, write_lots
+from config.demo.prices import PricesThen
 from config.demo.season import PlannedOrder, past_orders
 from config.demo.stock import Batch, Floor
 from inventory.models import Candle, Record
-from orders.domain.pricing import price_list
+from orders.domain.ordering import TERMS
+from orders.domain.pricing import put_price
 from orders.models import Address, Delivery, DeliveryLine, Order, OrderLine, Series, Shop
 from orders.models.delivery import UNPACKED
 
@@ -99,7 +101,7 @@ def _write_orders(planned: list[PlannedOrder], candles, shops, person) -> list[l
     """Orders in the order they were placed, numbered so, all of them done; returns each plan's lines."""
     series = Series.objects.get(name="order")
     addresses = {a.shop_id: a for a in Address.objects.filter(kind="delivery", usual=True)}
-    prices = {grade: price_list(grade) for grade in ("firsts", "seconds")}
+    prices = PricesThen()
     by_day = sorted(range(len(planned)), key=lambda index: (planned[index].placed_on, index))
     orders, lines = [], [[] for _ in planned]
     for number, index in enumerate(by_day, start=series.next):
@@ -108,17 +110,16 @@ def _write_orders(planned: list[PlannedOrder], candles, shops, person) -> list[l
             number=number, shop=shop, grade=plan.grade, status="done", placed_on=plan.placed_on,
             reference=f"PO {number % 977}" if shop.reference_required else "",
             ship_by=van_day(plan.placed_on + timedelta(days=9)), deliver_to=addresses[shop.pk],
-            discount=shop.discount, carriage=shop.carriage, carriage_free_above=shop.carriage_free_above,
-            complete_only=shop.complete_only, made_by=person, confirmed_at=at(plan.placed_on, 10, number % 60),
+            **{name: getattr(shop, name) for name in TERMS}, made_by=person,
+            confirmed_at=at(plan.placed_on, 10, number % 60),
             submission=uuid.uuid5(uuid.NAMESPACE_OID, f"wickturn demo {number}"),
         )  # fmt: skip
         orders.append(order)
-        for place, (candle, pairs) in enumerate(plan.lines, start=1):
-            price, source = prices[plan.grade](candles[candle])
-            line = OrderLine(
-                order=order, position=place, candle=candles[candle], pairs=pairs, sent=pairs,
-                price=price, price_from=source,
-            )  # fmt: skip
+        rows = [(candles[candle], pairs) for candle, pairs in plan.lines]
+        priced = prices.price(shop, plan.placed_on, plan.grade, rows)
+        for place, ((candle, pairs), price) in enumerate(zip(rows, priced, strict=True), start=1):
+            line = OrderLine(order=order, position=place, candle=candle, pairs=pairs, sent=pairs)
+            put_price(line, price)
             lines[index].append(line)
     Order.objects.bulk_create(orders, batch_size=BATCH)
     OrderLine.objects.bulk_create([line for rows in lines for line in rows], batch_size=BATCH)

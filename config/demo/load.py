@@ -13,6 +13,7 @@ from config.demo.floor_now import hang_the_floor
 from config.demo.history import write_history
 from config.demo.open_orders import open_season
 from config.demo.papers import write_invoices, write_notes
+from config.demo.prices import make_prices
 from config.demo.shops import make_shops
 from config.models import Person
 
@@ -40,6 +41,7 @@ def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
     progress("Catalogue and shops")
     candles = make_house()
     shops = make_shops(rng)
+    make_prices(today, candles, shops)
     works = make_works(owner)
     progress("A year of orders, frames and stock")
     deliveries = write_history(

@@ -12,9 +12,9 @@ from config.demo.lots import at, write_lots
 from config.demo.season import order_lines
 from config.demo.stock import Floor, workday_before
 from inventory.models import Candle, Record
-from orders.domain.ordering import Row, save_draft, start_draft
+from orders.domain.ordering import TERMS, Row, save_draft, start_draft
 from orders.domain.packing import close_boxes, start_packing, van_left
-from orders.domain.pricing import price_list
+from orders.domain.pricing import put_prices
 from orders.domain.setting_aside import set_aside_book, sync_wants
 from orders.models import Order, OrderLine, Series, Shop
 from production.models import DipRun, Frame
@@ -77,19 +77,16 @@ def _take(shop: Shop, rows, person, *, placed: date, ship_by: date, grade: str) 
     order = Order.objects.create(
         number=series.next, shop=shop, grade=grade, status="confirmed", placed_on=placed, ship_by=ship_by,
         reference=f"XM-{series.next % 1000:03d}" if shop.reference_required or series.next % 3 == 0 else "",
-        deliver_to=shop.addresses.filter(kind="delivery", usual=True).first(), discount=shop.discount,
-        carriage=shop.carriage, carriage_free_above=shop.carriage_free_above, complete_only=shop.complete_only,
-        made_by=person, confirmed_at=at(placed), submission=uuid.uuid5(uuid.NAMESPACE_OID, f"demo {series.next}"),
+        deliver_to=shop.addresses.filter(kind="delivery", usual=True).first(),
+        **{name: getattr(shop, name) for name in TERMS}, made_by=person, confirmed_at=at(placed),
+        submission=uuid.uuid5(uuid.NAMESPACE_OID, f"demo {series.next}"),
     )  # fmt: skip
     series.next += 1
     series.save()
-    price = price_list(grade)
-    OrderLine.objects.bulk_create(
-        OrderLine(
-            order=order, position=n, candle=candle, pairs=pairs, price=price(candle)[0], price_from=price(candle)[1]
-        )
-        for n, (candle, pairs) in enumerate(rows, start=1)
-    )
+    lines = [
+        OrderLine(order=order, position=n, candle=candle, pairs=pairs) for n, (candle, pairs) in enumerate(rows, 1)
+    ]
+    OrderLine.objects.bulk_create(put_prices(order, lines, placed))
     what = f"Confirmed: {sum(pairs for _, pairs in rows):,} pairs by {ship_by.day} {ship_by:%B}."
     Record.objects.create(subject="order", subject_id=order.pk, what=what, person=person, at=at(placed))
     sync_wants(order)

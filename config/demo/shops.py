@@ -53,6 +53,12 @@ def _terms(serial: int, rng: random.Random) -> dict:
         "credit_limit": Decimal(rng.choice((1500, 2500, 5000))) if serial % 2 else None,
         "packer_notes": "Ring the yard bell at the back; the front steps are narrow." if serial % 9 == 0 else "",
     }
+    if serial % 10 == 3:
+        terms |= {"carriage": Decimal("6.50"), "carriage_by": "weight", "carriage_kilos": 10}
+    if serial % 10 == 8:
+        terms |= {"carriage": Decimal("3.75"), "carriage_by": "box"}
+    if serial % 4 == 1:
+        terms |= {"minimum_order": Decimal(75)}
     if serial == 7:
         terms |= {"on_stop": True, "stop_reason": "October's invoice unpaid, promised for the 30th"}
     if serial in {11, 37}:

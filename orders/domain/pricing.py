@@ -43,12 +43,14 @@ def book_of_prices(shop: Shop | None, day: date, currency: str = STERLING) -> Pr
     """All that prices this shop's orders on a day; None: a shop without group or agreement, in that currency."""
     currency = shop.currency if shop else currency
     lists = lists_in_force(day, currency, shop.group_id if shop else None)
-    agreed = {}
-    if shop:
-        rows = shop.agreed_prices.filter(Q(until__isnull=True) | Q(until__gte=day), currency=currency, since__lte=day)
-        for row in rows.order_by("since"):
-            agreed[row.candle_id] = Agreed(row.price, row.since, row.takes_discount)
+    agreed = agreed_with(shop, day) if shop else {}
     return PriceBook(currency, agreed, [list_of(one) for one in lists], seconds_rule(day, currency))
+
+
+def agreed_with(shop: Shop, day: date) -> dict[int, Agreed]:
+    """What stands agreed with a shop on a day in its currency, by candle; the newest agreement counts."""
+    rows = shop.agreed_prices.filter(Q(until__isnull=True) | Q(until__gte=day), currency=shop.currency, since__lte=day)
+    return {row.candle_id: Agreed(row.price, row.since, row.takes_discount) for row in rows.order_by("since")}
 
 
 def lists_in_force(day: date, currency: str, group_id: int | None) -> list[PriceList]:
