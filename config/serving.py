@@ -21,6 +21,7 @@ from config.bootstrap import ROOT, stop_together, wait_for
 from config.checks import GIVES_UP
 from config.env import env_bool
 from config.telling import busy, say
+from config.worker import keep_worker
 
 PORT, PORTS_TRIED = 8000, 20
 STARTS_WITHIN_SECONDS = 60
@@ -158,15 +159,19 @@ def server_command(host: str, port: int) -> list[str]:
 
 
 def serve(host: str, port: int, environment: dict[str, str], lines: list[str]) -> None:
-    """Run the server until it is stopped; says `lines` once it answers. CommandError if it ends by itself."""
-    process = subprocess.Popen(server_command(host, port), cwd=ROOT, env={**os.environ, **environment})
+    """Run the server, and a worker beside it, until it is stopped; says `lines` once it answers. CommandError if it
+    ends by itself.
+    """
+    environment = {**os.environ, **environment}
+    process = subprocess.Popen(server_command(host, port), cwd=ROOT, env=environment)
     stop_together(process)
     try:
         with busy("Opening the book"):
             wait_until_it_answers(process, "127.0.0.1" if host in EVERYWHERE else host, port)
-        for line in lines:
-            say(line)
-        code = wait_for(process)
+        with keep_worker(environment):
+            for line in lines:
+                say(line)
+            code = wait_for(process)
     except KeyboardInterrupt:
         # Stopped before it was up; the server got the same Ctrl-C.
         code = wait_for(process)

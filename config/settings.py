@@ -183,8 +183,13 @@ if MAIL_SERVER:
     EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = MAIL_SERVER["EMAIL_HOST_USER"], MAIL_SERVER["EMAIL_HOST_PASSWORD"]
     EMAIL_USE_TLS, EMAIL_USE_SSL = MAIL_SERVER["EMAIL_USE_TLS"], MAIL_SERVER["EMAIL_USE_SSL"]
 
+# What takes longer than a page may is done by the worker (config/worker.py), which finds it in the database.
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 
 if TESTING:
     PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    # There is no worker beside the tests: a task is done where it is asked for.
+    TASKS = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}

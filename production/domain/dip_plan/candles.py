@@ -59,11 +59,12 @@ def planned_stages(
     found: list[Stage] = []
     for stage, dips in rows:
         bath = places[stage.wax_id, stage.colour_id]
-        turn_s, dip_s = int(stage.turn_minutes * 60), stage.seconds_in + handling_s
-        if found and found[-1].bath == bath:
-            last = found.pop()
-            dips, turn_s, dip_s = last.dips + dips, max(last.turn_s, turn_s), max(last.dip_s, dip_s)
-        found.append(Stage(bath, dips, turn_s, dip_s))
+        planned = Stage(bath, dips, int(stage.turn_minutes * 60), stage.seconds_in + handling_s)
+        if found and (last := found[-1]).bath == bath:
+            turn_s, dip_s = max(last.turn_s, planned.turn_s), max(last.dip_s, planned.dip_s)
+            found[-1] = Stage(bath, last.dips + dips, turn_s, dip_s)
+        else:
+            found.append(planned)
     return tuple(found)
 
 

@@ -1,6 +1,7 @@
 """One search, done: the book read once, a first plan at once, then better ones until the effort is spent."""
 
 import logging
+import threading
 import time
 
 from production.dip_plan.codec import plan_to_json, problem_to_json
@@ -8,9 +9,10 @@ from production.dip_plan.plan import Plan
 from production.domain.dip_plan.load import load_problem
 from production.domain.dip_plan.search import claim, end, is_cancelled, write
 from production.models import PlanSearch
-from production.models.plan import CANCELLED, FAILED, FOUND
+from production.models.plan import CANCELLED, FAILED, FOUND, STOPPED
 
 LOOK_S = 1.0  # between two looks at the cancel flag, and between two signs of life
+stopping = threading.Event()  # the worker is told to end: what it has in hand stops, and says so
 logger = logging.getLogger(__name__)
 
 
@@ -29,6 +31,10 @@ def run_search(search_pk: int, *, worker: str) -> str:
         logger.exception("Search %s for a dip plan failed", search_pk)
         end(search, FAILED, said=f"{type(failed).__name__}: {failed}"[:500])
         return FAILED
+    except BaseException:
+        # The worker was told twice to end, and breaks off here.
+        end(search, STOPPED)
+        raise
 
 
 def _search(search: PlanSearch) -> str:
@@ -40,7 +46,7 @@ def _search(search: PlanSearch) -> str:
     write(search, problem=problem_to_json(loaded.problem), facts=loaded.facts, found=plan_to_json(first))
     telling = Telling(search)
     best = improve(loaded.problem, first, effort=search.effort, seed=search.seed, tell=telling.tell, stop=telling.stop)
-    state = CANCELLED if telling.stopped else FOUND
+    state = STOPPED if stopping.is_set() else CANCELLED if telling.stopped else FOUND
     end(search, state, found=plan_to_json(best))
     return state
 
@@ -66,4 +72,4 @@ class Telling:
         if not self.stopped and time.monotonic() - self._looked >= LOOK_S:
             self._looked = time.monotonic()
             self.stopped = is_cancelled(self.search)
-        return self.stopped
+        return self.stopped or stopping.is_set()

@@ -6,16 +6,19 @@ updates that name the worker: between them nothing is locked while the plan is c
 after its lease ran out finds the search taken from it and stops.
 """
 
+import os
+import socket
 from datetime import datetime, timedelta
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.crypto import get_random_string
 
 from inventory.domain.records import record
 from production.domain.dip_plan.what_if import check_changes
 from production.models import FloorFigures, PlanSearch
-from production.models.plan import CANCELLED, EFFORTS, FAILED, FOUND, STOPPED, WAITING, WORKING
+from production.models.plan import CANCELLED, EFFORTS, FOUND, STOPPED, WAITING, WORKING
 from production.queries.dip_plan import LIVE, state_of
 
 LEASE = timedelta(seconds=60)
@@ -155,14 +158,31 @@ def is_cancelled(search: PlanSearch) -> bool:
     return row is None or row[0] or row[1:] != (search.worker, WORKING)
 
 
-__all__ = [
-    "FAILED",
-    "ask_search",
-    "cancel_search",
-    "claim",
-    "end",
-    "is_cancelled",
-    "lock_plan",
-    "start_again",
-    "write",
-]
+def worker_name() -> str:
+    """Unique, and says where it runs: by it the next worker on this machine knows whose searches lie idle."""
+    return f"{socket.gethostname()[:30]}:{os.getpid()}:{get_random_string(8)}"
+
+
+def stop_orphans() -> int:
+    """Write down as stopped what workers of this machine left that are no more; how many. For the start of one."""
+    found = 0
+    for search in PlanSearch.objects.filter(state=WORKING).defer("problem", "facts", "found"):
+        host, _, rest = search.worker.partition(":")
+        pid = rest.partition(":")[0]
+        if host == socket.gethostname()[:30] and pid.isdecimal() and not _is_alive(int(pid)):
+            _stop(search)
+            found += 1
+    return found
+
+
+def _is_alive(pid: int) -> bool:
+    if os.name == "nt":
+        # Signal 0 would end a process there: the lease tells, a little later.
+        return True
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    except PermissionError:
+        return True
+    return True

@@ -1,0 +1,53 @@
+"""manage.py worker: does the book's tasks, one after the other, until it is stopped. `demo` and `serve` start one."""
+
+import signal
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+from django.utils.crypto import get_random_string
+from django_tasks import DEFAULT_TASK_BACKEND_ALIAS
+from django_tasks_db.management.commands.db_worker import Worker
+
+from config.worker import end_with_parent
+from orders.domain.post import send_waiting
+from production.domain.dip_plan.run import stopping
+from production.domain.dip_plan.search import stop_orphans
+
+LOOKS_EVERY_S = 1.0
+KEEP_DAYS = 14
+
+
+class FloorWorker(Worker):
+    """The database's worker; asked to stop, it has the search in hand stop too instead of waiting for its end."""
+
+    def shutdown(self, signum, frame):
+        stopping.set()
+        super().shutdown(signum, frame)
+
+
+class Command(BaseCommand):
+    help = "Does what takes longer than a page may: searches for a dip plan."
+
+    def add_arguments(self, parser):
+        parser.add_argument("--once", action="store_true", help="do what waits now, and end")
+
+    def handle(self, **options):
+        end_with_parent()
+        stop_orphans()
+        # Letters that a crash left between their commit and the post.
+        send_waiting()
+        call_command("prune_db_task_results", min_age_days=KEEP_DAYS, verbosity=0)
+        worker = FloorWorker(
+            queue_names=["*"],
+            excluded_queue_names=[],
+            interval=LOOKS_EVERY_S,
+            batch=options["once"],
+            backend_name=DEFAULT_TASK_BACKEND_ALIAS,
+            startup_delay=False,
+            max_tasks=None,
+            worker_id=get_random_string(32),
+        )
+        worker.configure_signals()
+        if hasattr(signal, "SIGHUP"):
+            signal.signal(signal.SIGHUP, worker.shutdown)
+        worker.run()
