@@ -11,9 +11,21 @@ from inventory.domain.records import record
 from orders.documents.invoice import invoice_content
 from orders.domain.invoice_draft import AlreadyInvoiced, InvoiceDraft, draft_invoice
 from orders.domain.papers import digest_of, issue_paper
-from orders.models import Delivery, Invoice, InvoicedDelivery, InvoiceLine, InvoiceVat, Order, Shop
+from orders.models import (
+    Delivery,
+    DepositDeducted,
+    ExportEvidence,
+    Invoice,
+    InvoicedDelivery,
+    InvoiceLine,
+    InvoiceVat,
+    Order,
+    Shop,
+)
+from orders.models.invoice import DEPOSIT, GOODS
 from orders.models.paper import INVOICE
 from orders.money import in_pounds
+from orders.vat_treatment import EXPORT, evidence_due
 
 __all__ = ["AlreadyInvoiced", "FiguresChanged", "draft_invoice", "figures_of", "issue_invoice"]
 
@@ -53,33 +65,58 @@ def issue_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date, b
 
 
 def _write(draft: InvoiceDraft, paper) -> Invoice:
-    invoice, rows = ledger_rows(draft, paper)
+    invoice, rows = ledger_rows(draft, paper, _rounds(draft))
     invoice.save()
     for kind, its in rows.items():
         kind.objects.bulk_create(its)
     return invoice
 
 
-def ledger_rows(draft: InvoiceDraft, paper) -> tuple[Invoice, dict[type, list]]:
-    """The invoice and its rows by model, none of them saved yet."""
-    total = draft.total
+def _rounds(draft: InvoiceDraft) -> dict[int, int]:
+    """How often each delivery was invoiced before, and taken back to be invoiced anew."""
+    found: dict[int, int] = {}
+    for key in InvoicedDelivery.objects.filter(delivery__in=draft.deliveries).values_list("delivery", flat=True):
+        found[key] = found.get(key, 0) + 1
+    return found
+
+
+def ledger_rows(draft: InvoiceDraft, paper, rounds: dict[int, int] | None = None) -> tuple[Invoice, dict[type, list]]:
+    """The invoice and its rows by model, none of them saved yet. `rounds` by delivery: 0 where it has none."""
+    total, prompt = draft.total, draft.prompt
     invoice = Invoice(
         paper=paper,
         shop=draft.shop,
+        kind=DEPOSIT if draft.order else GOODS,
+        order=draft.order,
+        treatment=draft.treatment.kind,
+        currency=draft.currency,
+        sterling=draft.sterling.rate,
         tax_point=draft.tax_point.day,
         due_on=draft.due_on,
         vat_rounding=draft.workshop.vat_rounding,
         goods=total.goods,
+        allowance=total.allowance,
+        deposits=total.deposit,
         carriage=total.carriage,
         net=total.net,
         vat=total.vat,
+        vat_sterling=draft.sterling.vat,
         gross=total.gross,
+        **{f"prompt_{name}": getattr(prompt, name) for name in ("by", "percent", "vat", "gross") if prompt},
     )
-    deliveries = [InvoicedDelivery(invoice=invoice, delivery=delivery) for delivery in draft.deliveries]
+    rounds = rounds or {}
+    deliveries = [
+        InvoicedDelivery(invoice=invoice, delivery=delivery, round=rounds.get(delivery.pk, 0))
+        for delivery in draft.deliveries
+    ]
     return invoice, {
         InvoicedDelivery: deliveries,
         InvoiceLine: _line_rows(invoice, draft),
         InvoiceVat: _vat_rows(invoice, draft),
+        DepositDeducted: _deducted_rows(invoice, draft),
+        ExportEvidence: [ExportEvidence(invoice=invoice, due_by=evidence_due(draft.tax_point.day))]
+        if draft.treatment.kind == EXPORT
+        else [],
     }
 
 
@@ -107,6 +144,8 @@ def _vat_rows(invoice: Invoice, draft: InvoiceDraft) -> list:
             category=part.rate.category,
             percent=part.rate.percent,
             taxable=part.taxable,
+            allowance=part.allowance,
+            deposit=part.deposit,
             carriage=part.carriage,
             vat=part.vat,
         )
@@ -114,9 +153,20 @@ def _vat_rows(invoice: Invoice, draft: InvoiceDraft) -> list:
     ]
 
 
+def _deducted_rows(invoice: Invoice, draft: InvoiceDraft) -> list:
+    # A deposit whose rate is no longer in force comes off several rates: one row for each rate it was taxed at.
+    sums: dict[tuple, list] = {}
+    for part in draft.deducted:
+        sums.setdefault((part.deposit, part.of), []).append(part.net)
+    return [
+        DepositDeducted(invoice=invoice, deposit=deposit, category=of.category, percent=of.percent, net=sum(nets))
+        for (deposit, of), nets in sums.items()
+    ]
+
+
 def _put_down(invoice: Invoice, draft: InvoiceDraft, by) -> None:
     numbers = ", ".join(str(delivery) for delivery in draft.deliveries)
-    what = f"{invoice.paper.number} issued: {in_pounds(invoice.gross)} GBP for {numbers}"
+    what = f"{invoice.paper.number} issued: {in_pounds(invoice.gross)} {invoice.currency} for {numbers}"
     record(subject="invoice", subject_id=invoice.pk, what=what, by=by)
     record(subject="shop", subject_id=draft.shop.pk, what=what, by=by)
     for order in {delivery.order_id: delivery.order for delivery in draft.deliveries}.values():

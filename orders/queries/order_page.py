@@ -12,6 +12,7 @@ from orders.domain.holding import open_pairs
 from orders.domain.other_colour import SAME_SHAPE, same_shape
 from orders.models import Delivery, DeliveryLine, Order, OrderLine, SetAside
 from orders.models.order import CONFIRMED
+from orders.queries.invoices import live_invoicings
 from production.models import HungFor, PlannedFrame
 from production.queries.dip_plan import planned_by_want
 from production.queries.on_floor import promises_by_want
@@ -121,7 +122,9 @@ def takeable(line: OrderLine) -> QuerySet[SetAside]:
 
 
 def deliveries_of(order: Order) -> QuerySet[Delivery]:
-    rows = order.deliveries.select_related("note", "invoiced__invoice__paper")
+    """The order's deliveries, each with `standing_on`: what says on which invoice it stands, if any."""
+    invoicings = Prefetch("invoicings", live_invoicings().select_related("invoice__paper"), to_attr="standing_on")
+    rows = order.deliveries.select_related("note").prefetch_related(invoicings)
     return rows.annotate(box_count=Count("boxes")).order_by("pk")
 
 

@@ -56,7 +56,9 @@ class DeliveryTable(tables.Table):
     boxes = tables.Column(accessor="box_count", attrs=RIGHT)
     state = tables.Column("Stands")
     note = tables.Column("Delivery note", default="not yet", linkify=lambda value: value.get_absolute_url())
-    invoice = tables.Column(accessor="invoiced__invoice", default="none yet", linkify=True)
+    invoice = tables.Column(
+        accessor="standing_on__0__invoice", default="none yet", linkify=lambda value: value.get_absolute_url()
+    )
 
     class Meta:
         model = Delivery
