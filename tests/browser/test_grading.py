@@ -31,28 +31,6 @@ def floor():
     return {"dipper": dipper, "order": order, "ready": ready, "hardening": hardening, "graded": graded}
 
 
-@pytest.mark.parametrize("width", [1280, 820])
-def test_axe_finds_nothing_and_no_page_is_wider_than_the_screen(page, sign_in, check_axe, floor, width):
-    sign_in(page, floor["dipper"])
-    page.set_viewport_size({"width": width, "height": 900})
-    graded = floor["graded"]
-    addresses = [
-        reverse("frames_to_grade"),
-        reverse("grade", args=[floor["ready"].pk]),
-        reverse("grade", args=[floor["hardening"].pk]),
-        reverse("grading_correct", args=[graded.pk]),
-        graded.get_absolute_url(),
-        floor["ready"].get_absolute_url(),
-        reverse("lot_origin", args=[graded.grading.lot_id]),
-        reverse("faults"),
-        reverse("wick_ends"),
-    ]
-    for address in addresses:
-        page.goto(address)
-        check_axe(page)
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, address
-
-
 def test_a_frame_is_counted_off_by_taps(page, sign_in, check_axe, floor):
     sign_in(page, floor["dipper"])
     page.set_viewport_size({"width": 820, "height": 1100})

@@ -73,26 +73,6 @@ def test_a_refused_release_keeps_what_was_typed(page, sign_in, check_axe, season
     assert SetAside.objects.get().pairs == 40
 
 
-def test_pages_beside_it_are_for_everybody(page, sign_in, check_axe, season):
-    lamp, ossel = season
-    owner = make_person()
-    set_aside_order(order=ossel, by=owner)
-    sign_in(page, owner)
-    lot, line = SetAside.objects.get().lot_id, lamp.lines.get().pk
-    for path in (
-        "/dip-list/",
-        f"/lots/{lot}/holders/",
-        f"/lines/{line}/pairs/",
-        f"/orders/{lamp.number}/header/",
-        f"/orders/{lamp.number}/add/",
-        f"/orders/{lamp.number}/cancel/",
-        f"/orders/{ossel.number}/release/",
-        "/orders/?status=done",
-    ):
-        page.goto(path)
-        check_axe(page)
-
-
 @pytest.mark.parametrize("width", [1280, 820, 400])
 def test_nothing_runs_off_the_side(page, sign_in, season, width):
     sign_in(page, make_person())

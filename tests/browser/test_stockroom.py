@@ -48,21 +48,6 @@ def test_enter_without_script_keeps_what_was_typed(live_server, browser, client_
     context.close()
 
 
-@pytest.mark.parametrize("width", [1280, 820])
-def test_axe_finds_nothing_and_no_page_is_wider_than_the_screen(page, sign_in, check_axe, count, width):
-    sign_in(page, make_person())
-    page.set_viewport_size({"width": width, "height": 900})
-    lot = count.rows.filter(lot__grade="firsts").first().lot
-    pages = [reverse(name) for name in ("stockroom", "lots", "count_in", "candles", "candle_new", "stock_counts")]
-    pages += [reverse(name, args=[lot.pk]) for name in ("lot", "adjust", "regrade")]
-    pages += [reverse(name, args=[lot.candle_id]) for name in ("candle", "candle_edit")]
-    pages += [reverse(name, args=[count.pk]) for name in ("stock_count", "stock_count_type")]
-    for address in pages:
-        page.goto(address)
-        check_axe(page)
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, address
-
-
 def test_axe_finds_nothing_on_refused_forms(page, sign_in, check_axe, count):
     sign_in(page, make_person())
     lot = count.rows.filter(lot__grade="firsts").first().lot
