@@ -13,10 +13,11 @@ from django.utils import timezone
 
 from inventory.domain.records import record
 from inventory.words import counted, in_pairs
+from production.domain.dip_plan.adopt import adopt, give_back, lock_standing
 from production.domain.fits import enter_next_stage, recipe_of, stage_of, why_not_over
 from production.domain.steps import Doing, done_before, lock_hanging, lock_run, refuse_ended, run_at
 from production.domain.wants import lock_wants
-from production.models import Carousel, DipRun, Frame, HungFor, Step
+from production.models import Carousel, DipRun, Frame, HungFor, PlannedFrame, Step
 from production.models.frame import HANGING, OFF, SCRAPPED, THREADED
 from production.queries.firsts import firsts_expected
 from production.queries.on_floor import on_floor_by_want
@@ -26,8 +27,18 @@ MOST_TRIES = 5
 
 
 @transaction.atomic
-def thread_frame(*, candle, kind, hung: int, wants: dict | None, by, now: datetime | None = None) -> Frame:
+def thread_frame(
+    *,
+    candle,
+    kind,
+    hung: int,
+    wants: dict | None,
+    by,
+    planned: PlannedFrame | None = None,
+    now: datetime | None = None,
+) -> Frame:
     """A frame threaded with `hung` pairs of wicks. `wants`: want (row or key) -> pairs of firsts; None: for the shelf.
+    It takes the place of the `planned` one, else of the plan's next frame of the candle.
 
     It is never hung for more than the firsts expected of it at the workshop's confidence, nor for more of a want than
     nothing hangs for yet. ValidationError at the field otherwise. Codes run F1, F2, ...
@@ -35,19 +46,9 @@ def thread_frame(*, candle, kind, hung: int, wants: dict | None, by, now: dateti
     recipe_of(candle)
     if not isinstance(hung, int) or not 1 <= hung <= MOST_PAIRS:
         raise ValidationError({"hung": f"Between 1 and {MOST_PAIRS} pairs."})
-    promised = {getattr(want, "pk", want): pairs for want, pairs in (wants or {}).items()}
-    if any(pairs < 0 for pairs in promised.values()):
-        raise ValidationError({"wants": "Pairs are never below nought."})
-    promised = {want: pairs for want, pairs in promised.items() if pairs}
+    promised, plan = _promised(wants), lock_standing()
     _check_wants(candle, promised)
-    expected = firsts_expected(candle.pk, hung)
-    if sum(promised.values()) > expected:
-        raise ValidationError(
-            {
-                "wants": f"{in_pairs(hung)} hung are counted on for {counted(expected, 'first')}, and "
-                f"{sum(promised.values())} are asked of them: hang fewer for the orders, or another frame."
-            }
-        )
+    expected = _expected(candle, hung, promised)
     frame = _save_new(
         Frame(
             kind=kind,
@@ -60,9 +61,31 @@ def thread_frame(*, candle, kind, hung: int, wants: dict | None, by, now: dateti
         )
     )
     HungFor.objects.bulk_create(HungFor(frame=frame, want_id=want, pairs=promised[want]) for want in sorted(promised))
+    adopt(plan, frame, planned)
     what = f"Threaded with {in_pairs(hung)} of {candle}, {frame.hung_for} of them for orders."
     record(subject="frame", subject_id=frame.pk, what=what, by=by)
     return frame
+
+
+def _promised(wants: dict | None) -> dict[int, int]:
+    """By the want's key: pairs above nought."""
+    promised = {getattr(want, "pk", want): pairs for want, pairs in (wants or {}).items()}
+    if any(pairs < 0 for pairs in promised.values()):
+        raise ValidationError({"wants": "Pairs are never below nought."})
+    return {want: pairs for want, pairs in promised.items() if pairs}
+
+
+def _expected(candle, hung: int, promised: dict[int, int]) -> int:
+    """Firsts counted on. ValidationError where more are promised."""
+    expected = firsts_expected(candle.pk, hung)
+    if sum(promised.values()) > expected:
+        raise ValidationError(
+            {
+                "wants": f"{in_pairs(hung)} hung are counted on for {counted(expected, 'first')}, and "
+                f"{sum(promised.values())} are asked of them: hang fewer for the orders, or another frame."
+            }
+        )
+    return expected
 
 
 def _check_wants(candle, promised: dict[int, int]) -> None:
@@ -189,6 +212,7 @@ def scrap_frame(*, frame: Frame, reason: str, by) -> Frame:
         raise ValidationError({"reason": "Say why."})
     lost = frame.promises.aggregate(pairs=Sum("pairs", default=0))["pairs"]
     frame.promises.all().delete()
+    give_back(frame)
     frame.state, frame.hung_for = SCRAPPED, 0
     frame.version += 1
     frame.save(update_fields=["state", "hung_for", "version"])
