@@ -14,6 +14,8 @@ from inventory.words import day as in_words
 
 DAYS_AFTER = timedelta(days=14)
 DAYS_TO_ISSUE = timedelta(days=30)
+DAYS_TO_CREDIT = timedelta(days=13)  # 14 days beginning with the day itself
+DAYS_FOR_RATE_CHANGE = timedelta(days=45)  # VAT Regulations 1995 reg. 15
 
 
 @dataclass(frozen=True)
@@ -47,6 +49,17 @@ def tax_point_of(removed_on: date, issued_on: date, *, vat_invoice: bool = True)
 def last_day_to_issue(removed_on: date) -> date:
     """The last day of issue for goods removed then and not invoiced within 14 days."""
     return removed_on + DAYS_TO_ISSUE
+
+
+def last_day_to_credit(set_off_on: date) -> date:
+    """The last day to give a credit note: 14 days beginning with the day of set-off or repayment (reg. 15C, 24B)."""
+    return set_off_on + DAYS_TO_CREDIT
+
+
+def deposit_tax_point(received_on: date) -> TaxPoint:
+    """Money received before the goods leave makes a tax point to that amount, on the day it came (s.6(4))."""
+    why = f"The money came on {in_words(received_on)}, before the goods left: that makes a tax point to its amount."
+    return TaxPoint(day=received_on, basic=received_on, why=why)
 
 
 def common_tax_point(removals: Mapping[str, Iterable[date]], issued_on: date, *, vat_invoice: bool = True) -> TaxPoint:

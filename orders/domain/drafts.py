@@ -5,7 +5,7 @@ from datetime import date
 from decimal import Decimal
 
 from inventory.models import Workshop
-from orders.models import Address, Delivery, Invoice, Order, OrderLine, Shop
+from orders.models import Address, Delivery, Invoice, InvoiceLine, Order, OrderLine, Shop
 from orders.money import Rate, Total
 from orders.tax_point import TaxPoint
 from orders.vat_treatment import Treatment
@@ -113,3 +113,32 @@ class InvoiceDraft:
             return "Pro forma invoice"
         of_deposit = " of a deposit" if self.kind == "deposit invoice" else ""
         return ("VAT invoice" if self.vat_invoice else "Invoice") + of_deposit
+
+
+@dataclass(frozen=True)
+class CreditLine:
+    """Pairs (or, with none, an amount) of an invoice's line that are credited; `net` before the order's discount."""
+
+    invoice_line: InvoiceLine
+    pairs: int
+    net: Decimal
+
+
+@dataclass(frozen=True)
+class CreditDraft:
+    """A credit note before it is issued. `tax_point`: the day it was set off or paid back."""
+
+    workshop: Workshop
+    shop: Shop
+    address: Address
+    invoice: Invoice
+    lines: tuple[CreditLine, ...]
+    total: Total
+    treatment: Treatment
+    sterling: Sterling
+    reasons: dict[Rate, tuple[str, str]]
+    why: str
+    reason: str
+    anew: bool
+    issued_on: date
+    tax_point: date

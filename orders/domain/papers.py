@@ -14,13 +14,29 @@ from django.utils import timezone
 from inventory.printing import render_pdf
 from orders.domain.numbers import take_number
 from orders.models import Paper, PaperCancellation, PaperFile
-from orders.models.paper import DELIVERY_NOTE, INVOICE, PACKING_SLIP
+from orders.models.paper import (
+    CREDIT_NOTE,
+    DELIVERY_NOTE,
+    INVOICE,
+    LATE_CHARGE,
+    PACKING_SLIP,
+    PRO_FORMA,
+    REMINDER,
+    STATEMENT,
+)
 
 TEMPLATES = {
     DELIVERY_NOTE: "print/delivery_note.html",
     PACKING_SLIP: "print/packing_slip.html",
     INVOICE: "print/invoice.html",
+    STATEMENT: "print/statement.html",
+    REMINDER: "print/reminder.html",
+    LATE_CHARGE: "print/late_charge.html",
+    CREDIT_NOTE: "print/credit_note.html",
+    PRO_FORMA: "print/invoice.html",
 }
+# Invoices frozen before their content had a shape are printed as they were then.
+OLD_INVOICE = "print/invoice_of_old.html"
 log = logging.getLogger(__name__)
 
 
@@ -120,12 +136,16 @@ def _render(paper: Paper) -> bytes:
     if digest_of(paper.content) != paper.content_sha256:
         raise PaperDamaged(f"The content of {paper.number} does not fit its digest.")
     try:
-        return render_pdf(TEMPLATES[paper.kind], {"paper": paper.content})
+        return render_pdf(_template(paper), {"paper": paper.content})
     except Exception as error:
         log.exception("rendering %s failed", paper.number)
         raise PaperNotRendered(
             f"The PDF of {paper.number} could not be made; its number and content are safe."
         ) from error
+
+
+def _template(paper: Paper) -> str:
+    return OLD_INVOICE if paper.kind == INVOICE and "shape" not in paper.content else TEMPLATES[paper.kind]
 
 
 @transaction.atomic
