@@ -8,7 +8,7 @@ from decimal import Decimal
 from inventory.models import SECONDS, Candle
 from orders.domain.pricing import agreed_with, item_of, list_of, lists_in_force, seconds_rule
 from orders.models import AgreedPrice, BoxBreak, ListPrice, PriceList, SecondsPrice, Shop, ShopGroup
-from orders.prices import FIVEPENCE, Price, PriceBook, price_rows, raise_price
+from orders.prices import FIVEPENCE, Item, Price, PriceBook, price_rows, raise_price
 
 # From boxes, percent off: for every candle, and for the tall church candles that go four to a box.
 BREAKS = ((4, "3"), (8, "5"))
@@ -92,10 +92,14 @@ class PricesThen:
         self.edges = sorted(edges | set(SecondsPrice.objects.values_list("since", flat=True)))
         self.books: dict[tuple, PriceBook] = {}
         self.lists: dict[tuple, list] = {}
+        self.items: dict[int, Item] = {}
 
     def price(self, shop: Shop, day: date, grade: str, rows: Sequence[tuple[Candle, int]]) -> list[Price]:
         """As pricing.price_candles, for a day in the past."""
-        items = [(item_of(candle), pairs) for candle, pairs in rows]
+        for candle, _ in rows:
+            if candle.pk not in self.items:
+                self.items[candle.pk] = item_of(candle)
+        items = [(self.items[candle.pk], pairs) for candle, pairs in rows]
         return price_rows(self._book(shop, day), items, seconds=grade == SECONDS)
 
     def _book(self, shop: Shop, day: date) -> PriceBook:
