@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from production.dip_plan.clock import later, moment_done, ready_on, unfilled_date
-from production.dip_plan.plan import Hanging, Plan
+from production.dip_plan.plan import Hanging, Plan, Ready
 from production.dip_plan.problem import Item, Problem
 from production.dip_plan.room import Room
 from production.dip_plan.shares import FLOOR, PLAN, ROOM, STOCK, Demand, Share, Supply, share_out
@@ -26,6 +26,7 @@ class Asking:
     stock: Mapping[int, int]
     demands: Mapping[int, tuple[Demand, ...]]
     before: Mapping[int, tuple[Share, ...]]
+    frames: Mapping[int, tuple[Ready, ...]]  # of the plan, by item
     chance: Chance | None = None
 
     @property
@@ -48,7 +49,10 @@ def asking(
     """
     stock, held = stock or {}, held or {}
     room = Room(problem, plan, now)
-    state = Asking(problem, plan, room, stock, {}, {}, chance)
+    frames: dict[int, tuple[Ready, ...]] = {}
+    for row in plan.ready:
+        frames[row.item] = (*frames.get(row.item, ()), row)
+    state = Asking(problem, plan, room, stock, {}, {}, frames, chance)
     demands: dict[int, list[Demand]] = {item: list(rows) for item, rows in held.items()}
     for want, gets in zip(problem.wants, plan.wants, strict=True):
         if want.pairs:
@@ -66,9 +70,7 @@ def supplies(state: Asking, item: int, room: Room | None = None) -> list[Supply]
     """Firsts of an item that nothing was hung for, as they are ready."""
     problem, candle, room = state.problem, state.problem.items[item], room or state.room
     found, new = [], []
-    for row in state.plan.ready:
-        if row.item != item:
-            continue
+    for row in state.frames.get(item, ()):
         if row.started < 0:
             new.append((row.hard, row.frame, row.ready, PLAN))
         elif spare := problem.started[row.started].spare:

@@ -6,7 +6,7 @@ from datetime import date
 
 from production.dip_plan.plan import Hanging
 from production.dip_plan.problem import Problem, Stage
-from production.dip_plan.room import Room, Run, half_at
+from production.dip_plan.room import Room, Run
 from production.dip_plan.shares import FLOOR, PLAN, STOCK, Supply
 
 
@@ -74,7 +74,7 @@ def _runs(problem: Problem, room: Room, item: int, stage: Stage) -> Iterator[Run
 
 def _no_hands(room: Room, begins: int, starts: int) -> bool:
     """Whether in every half-day before it was hung the hands were busy."""
-    first, last = half_at(room.problem, begins), half_at(room.problem, starts)
+    first, last = room.hours.half_at(begins), room.hours.half_at(starts)
     return 0 <= first < last and not any(free > 0 for free in room.hands[first:last])
 
 

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from datetime import date
 
-from production.dip_plan.problem import REHANG_TURNS, Problem
-from production.dip_plan.room import Room, half_at
+from production.dip_plan.problem import REHANG_TURNS
+from production.dip_plan.room import Room
 
 MOST_BLOCKS = 12  # empty stretches of vats looked at for one row
 Block = tuple[int, int]  # vat, half-day
@@ -29,6 +29,8 @@ def with_blocks(room: Room, item: int, before: date | None) -> Iterator[tuple[Bl
         starts = max(room.now, problem.halves[first].starts + problem.change_s[held][stage.bath])
         if last < first or held == stage.bath or starts + least_s > problem.halves[last].ends:
             continue
+        if before and problem.days[room.hours.day_at(starts + least_s - 1)].date >= before:
+            continue
         other = room.copy()
         other.recolour(vat, first, last, stage.bath)
         yield (vat, first), other
@@ -38,12 +40,12 @@ def with_blocks(room: Room, item: int, before: date | None) -> Iterator[tuple[Bl
 def _stretches(room: Room, item: int, bath: int) -> Iterator[tuple[int, int, int]]:
     """(first half-day, vat, last one) in which nothing hangs over a vat that may hold the bath and covers it."""
     problem = room.problem
-    first_free = max(half_at(problem, room.now), problem.frozen.halves if problem.frozen else 0, 0)
+    first_free = max(room.hours.half_at(room.now), problem.frozen.halves if problem.frozen else 0, 0)
     pinned = {(pin.vat, pin.half) for pin in problem.vat_pins}
     for vat, over in enumerate(problem.vats):
         if bath not in over.may_hold or over.depth_mm < problem.items[item].length_mm:
             continue
-        busy = {half for spans in room.vats[vat].positions for span in spans for half in _halves(problem, span)}
+        busy = room.vats[vat].busy
         first = None
         for half in range(first_free, len(problem.halves) + 1):
             free = half < len(problem.halves) and half not in busy and (vat, half) not in pinned
@@ -52,12 +54,6 @@ def _stretches(room: Room, item: int, bath: int) -> Iterator[tuple[int, int, int
             elif not free and first is not None:
                 yield first, vat, half - 1
                 first = None
-
-
-def _halves(problem: Problem, span: tuple[int, int]) -> range:
-    """The half-days something hangs in."""
-    last = half_at(problem, span[1] - 1)
-    return range(half_at(problem, span[0]), (len(problem.halves) - 1 if last < 0 else last) + 1)
 
 
 def _with_way_back(room: Room, vat: int, stretch: tuple[int, int], bath: int) -> int:

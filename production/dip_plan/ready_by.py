@@ -66,31 +66,31 @@ def answer(state: Asking, item: int, pairs: int) -> tuple[Answer, Asking]:
     way, soonest = _fill(state, item, pairs, state.room), _soonest(state, item)
     if way is None or (soonest and way.day > soonest):
         for block, room in with_blocks(state.room, item, way.day if way else None):
-            other = _fill(state, item, pairs, room, frames_only=True)
-            if other and (way is None or other.day < way.day):
+            if other := _fill(state, item, pairs, room, before=way.day if way else date.max):
                 way = replace(other, block=block)
     if way is None:
         return Answer(item, pairs, None, binds=words_of(state.problem, state.room, item, None)), state
     return _answer(state, item, pairs, way), _taken(state, item, pairs, way)
 
 
-def _fill(state: Asking, item: int, pairs: int, room: Room, *, frames_only: bool = False) -> _Way | None:
-    """The earliest day with frames more in that room, and with no more frames than it takes."""
-    demands, before = state.demands.get(item, ()), state.before.get(item, ())
+def _fill(state: Asking, item: int, pairs: int, room: Room, *, before: date | None = None) -> _Way | None:
+    """The earliest day (before `before`, if given) with frames more in that room, and no more of them than it takes."""
+    demands, shares = state.demands.get(item, ()), state.before.get(item, ())
 
     def look(room: Room, frames: int) -> _Way | None:
-        found = earliest_share(supplies(state, item, room), demands, before, pairs, state.never)
+        found = earliest_share(supplies(state, item, room), demands, shares, pairs, state.never)
         return _Way(found[0], found[1], room, frames) if found else None
 
-    best = None if frames_only else look(room, 0)
+    best = look(room, 0) if before is None else None
     for frames in range(1, MOST_FRAMES + 1):
         room = room.copy()
         rows = room.hang(item)
         when = ready(state.problem, rows[-1]) if rows else None
-        if when is None or (best and when[1] >= best.day):
+        soonest = best.day if best else before
+        if when is None or (soonest and when[1] >= soonest):
             break
         way = look(room, frames)
-        if way and (best is None or way.day < best.day):
+        if way and (soonest is None or way.day < soonest):
             best = way
     return best
 

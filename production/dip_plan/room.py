@@ -5,13 +5,12 @@ the carousel is empty, if its turns end before the next frame is hung. So no pro
 that is too little, ready_by.py tries a block of colour besides.
 """
 
-from bisect import bisect_right
 from dataclasses import dataclass, replace
 
 from production.dip_plan.clock import nights
 from production.dip_plan.plan import Hanging, Plan
 from production.dip_plan.problem import REHANG_TURNS, Item, Problem, Stage
-from production.dip_plan.vat_room import VatRoom
+from production.dip_plan.vat_room import Hours, VatRoom
 
 
 @dataclass(frozen=True)
@@ -43,7 +42,7 @@ class Room:
     """All vats of a plan, the hands and the wax still free, and what was added."""
 
     def __init__(self, problem: Problem, plan: Plan, now: int):
-        self.problem, self.now = problem, now
+        self.problem, self.now, self.hours = problem, now, Hours(problem)
         self.baths = [list(row) for row in plan.baths]
         by_vat: list[list[Hanging]] = [[] for _ in problem.vats]
         self.hands, self.wax = list(problem.threads), list(problem.wax_g)
@@ -52,13 +51,13 @@ class Room:
             by_vat[row.vat].append(row)
             if row.started < 0 and row.stage == 0:
                 self._take(problem.items[row.item], row.starts)
-        self.vats = [VatRoom.of(problem, vat, rows) for vat, rows in enumerate(by_vat)]
+        self.vats = [VatRoom.of(problem, self.hours, vat, rows) for vat, rows in enumerate(by_vat)]
         self.added: list[Hanging] = []
         self.runs = runs_of(problem, self.baths)
 
     def copy(self) -> "Room":
         other = object.__new__(Room)
-        other.problem, other.now, other.frames = self.problem, self.now, self.frames
+        other.problem, other.now, other.hours, other.frames = self.problem, self.now, self.hours, self.frames
         other.baths, other.runs = self.baths, self.runs
         other.hands, other.wax, other.added = list(self.hands), list(self.wax), list(self.added)
         other.vats = list(self.vats)  # a vat is copied before a frame is hung over it
@@ -78,7 +77,7 @@ class Room:
         return wax >= len(self.wax) or self.wax[wax] is None or self.wax[wax] >= item.wax_g
 
     def _take(self, item: Item, starts: int) -> None:
-        if (half := half_at(self.problem, starts)) >= 0:
+        if (half := self.hours.half_at(starts)) >= 0:
             self.hands[half] -= 1
         wax = self.wax_of(item)
         if wax < len(self.wax) and self.wax[wax] is not None:
@@ -142,11 +141,5 @@ class Room:
         return best
 
     def _has_hands(self, starts: int) -> bool:
-        half = half_at(self.problem, starts)
+        half = self.hours.half_at(starts)
         return half >= 0 and self.hands[half] > 0
-
-
-def half_at(problem: Problem, second: int) -> int:
-    """The half-day a second of work lies in; -1 after the last."""
-    at = bisect_right(problem.halves, second, key=lambda half: half.starts) - 1
-    return at if at >= 0 and second < problem.halves[at].ends else -1

@@ -85,6 +85,8 @@ def earliest_share(
     if sum(supply.pairs for supply in supplies) < pairs:
         return None
     for day in sorted({supply.ready for supply in supplies}):
+        if sum(supply.pairs for supply in supplies if supply.ready <= day) < pairs:
+            continue
         place = sum(demand.due <= day for demand in demands)
         new = Demand(pairs, day)
         shares = share_out(supplies, [*demands[:place], new, *demands[place:]], never)

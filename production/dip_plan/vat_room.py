@@ -20,22 +20,54 @@ class Turn(NamedTuple):
     goes_on: bool
 
 
+class Hours:
+    """Where days and half-days begin and end, laid out to be looked up quickly."""
+
+    def __init__(self, problem: Problem):
+        self.days = [day.starts for day in problem.days]
+        self.closes = [day.ends for day in problem.days]
+        self.halves = [half.starts for half in problem.halves]
+        self.horizon = problem.horizon
+
+    def day_at(self, second: int) -> int:
+        return max(0, bisect_right(self.days, second) - 1)
+
+    def half_at(self, second: int) -> int:
+        """The half-day a second of work lies in; -1 after the last."""
+        return bisect_right(self.halves, second) - 1 if second < self.horizon else -1
+
+    def fitting(self, now: int, length: int) -> int:
+        """When a turn of that length can begin: at once, or at the next opening."""
+        closes = self.closes[self.day_at(now)]
+        return now if now + length <= closes else closes
+
+
 class VatRoom:
     """One vat's turns and, by position, when something hangs there. `copy` shares nothing that `add` changes."""
 
-    def __init__(self, problem: Problem, positions: list, turns: list[Turn]):
-        self.problem, self.positions, self.turns = problem, positions, turns
-        self.begins = [turn.begins for turn in turns]
+    def __init__(self, hours: Hours, positions: list, turns: list[Turn], begins: list[int]):
+        self.hours, self.positions, self.turns, self.begins = hours, positions, turns, begins
+        self._busy: set[int] | None = None
 
     @classmethod
-    def of(cls, problem: Problem, vat: int, hangings: list[Hanging]) -> "VatRoom":
+    def of(cls, problem: Problem, hours: Hours, vat: int, hangings: list[Hanging]) -> "VatRoom":
         positions: list[list[tuple[int, int]]] = [[] for _ in range(problem.vats[vat].positions)]
         for row in hangings:
             insort(positions[row.position], (row.starts, row.ends))
-        return cls(problem, positions, list(_turns(problem, sorted(hangings, key=lambda row: row.starts))))
+        turns = list(_turns(problem, hours, sorted(hangings, key=lambda row: row.starts)))
+        return cls(hours, positions, turns, [turn.begins for turn in turns])
 
     def copy(self) -> "VatRoom":
-        return VatRoom(self.problem, [list(spans) for spans in self.positions], list(self.turns))
+        return VatRoom(self.hours, [list(spans) for spans in self.positions], list(self.turns), list(self.begins))
+
+    @property
+    def busy(self) -> set[int]:
+        """The half-days in which something hangs."""
+        if self._busy is None:
+            half_at, last = self.hours.half_at, len(self.hours.halves) - 1
+            spans = [(half_at(a), half_at(b - 1)) for row in self.positions for a, b in row]
+            self._busy = {half for a, b in spans for half in range(a, (last if b < 0 else b) + 1)}
+        return self._busy
 
     def gaps(self, begins: int, until: int, least_s: int) -> list[tuple[int, int, int]]:
         """(from, until, position) where nothing hangs for `least_s` seconds or more, earliest first."""
@@ -75,12 +107,11 @@ class VatRoom:
         if begins >= until:
             return
         yield begins
-        opening = max(begins, _day_at(self.problem, until - 1).starts)
+        days = self.hours.days
+        opening = max(begins, days[self.hours.day_at(until - 1)])
         if (turns := (until - opening) // turn_s) > 0:
             yield until - turns * turn_s
-        for day in self.problem.days:
-            if begins < day.starts < until:
-                yield day.starts
+        yield from days[bisect_right(days, begins) : bisect_left(days, until)]
 
     def _turns_of(self, starts: int, stage: Stage) -> Iterator[tuple[int, int, Turn | None]]:
         """Begin and end of each turn of a frame hung at `starts`, and the turn that goes on anyway, if one does."""
@@ -93,7 +124,7 @@ class VatRoom:
             elif turn and at and self.turns[at - 1].goes_on and now > starts:
                 now = turn.begins
             else:
-                begins = _fitting(self.problem, now, alone)
+                begins = self.hours.fitting(now, alone)
                 if turn and turn.begins <= begins:
                     now = turn.begins
                     continue
@@ -121,6 +152,7 @@ class VatRoom:
     def add(self, row: Hanging, stage: Stage) -> None:
         """Hang it: the turns it joins carry it, those it makes by itself are there from now on."""
         insort(self.positions[row.position], (row.starts, row.ends))
+        self._busy = None
         for begins, ends, turn in list(islice(self._turns_of(row.starts, stage), stage.dips + REHANG_TURNS)):
             at = bisect_left(self.begins, begins)
             if turn:
@@ -130,7 +162,7 @@ class VatRoom:
                 self.begins.insert(at, begins)
 
 
-def _turns(problem: Problem, waiting: list[Hanging]) -> Iterator[Turn]:
+def _turns(problem: Problem, hours: Hours, waiting: list[Hanging]) -> Iterator[Turn]:
     """The turns of a vat, as what hangs there makes them."""
     hung: list[tuple[Hanging, Stage]] = []
     now, at = 0, 0
@@ -142,7 +174,7 @@ def _turns(problem: Problem, waiting: list[Hanging]) -> Iterator[Turn]:
             at += 1
         dip_s = sum(stage.dip_s for _, stage in hung)
         length = max(dip_s, *(stage.turn_s for _, stage in hung))
-        begins = _fitting(problem, now, length)
+        begins = hours.fitting(now, length)
         if begins > now:
             now = begins  # the next opening, where others may be hung with them
             continue
@@ -153,14 +185,3 @@ def _turns(problem: Problem, waiting: list[Hanging]) -> Iterator[Turn]:
 
 def stage_of(problem: Problem, row: Hanging) -> Stage:
     return (problem.started[row.started] if row.started >= 0 else problem.items[row.item]).stages[row.stage]
-
-
-def _day_at(problem: Problem, second: int):
-    at = bisect_right(problem.days, second, key=lambda day: day.starts) - 1
-    return problem.days[max(0, at)]
-
-
-def _fitting(problem: Problem, now: int, length: int) -> int:
-    """When a turn of that length can begin: at once, or at the next opening."""
-    day = _day_at(problem, now)
-    return now if now + length <= day.ends else day.ends
