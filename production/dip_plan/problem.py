@@ -48,6 +48,7 @@ Cost
 - A pair is late by the days (of the calendar) from `due` to the day it is there, times the want's `weight`; one that
   is not there at all by the date of the last half-day and `UNFILLED_DAYS` more. Promised pairs count just so. In a
   group of whole wants every pair is there when the last of the group's is (a whole want without a group is its own).
+  Without a half-day, the last of `days` stands for that date; without a day, the last `due`.
 - Change-over minutes: the seconds of all changes in the table of baths added up, in whole minutes (rounded down).
 - Frames over: of each item the new frames hung beyond the fewest that, with the spares, are counted on for its wants.
 """
