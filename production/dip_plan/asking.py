@@ -1,7 +1,8 @@
 """A plan opened for questions: who waits for what, what comes when, and where room is left. No Django."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from production.dip_plan.clock import later, moment_done, ready_on, unfilled_date
@@ -11,70 +12,96 @@ from production.dip_plan.room import Room
 from production.dip_plan.shares import FLOOR, PLAN, ROOM, STOCK, Demand, Share, Supply, share_out
 
 Chance = Callable[[int, int, int], float]  # item, pairs hung together, firsts needed of them
+MOST_RESERVED = 60  # frames hung ahead of the question for one candle that the plan does not know enough of
 
 
 @dataclass(frozen=True)
 class Asking:
-    """A plan open for questions. `stock`: firsts by item that lie free; `demands`: everybody waiting, in their order.
+    """A plan open for questions, everything by item.
 
-    `before`: what each of them gets as things are.
+    `frames`: new ones of the plan that are still to come; `floor`: firsts that hang for nobody; `stock`: firsts that
+    lie free on `today`. `demands`: everybody waiting, in their order, and `before`: what each gets as things are.
     """
 
     problem: Problem
-    plan: Plan
     room: Room
-    stock: Mapping[int, int]
-    demands: Mapping[int, tuple[Demand, ...]]
-    before: Mapping[int, tuple[Share, ...]]
-    frames: Mapping[int, tuple[Ready, ...]]  # of the plan, by item
+    today: date
+    frames: Mapping[int, tuple[Ready, ...]]
+    floor: Mapping[int, tuple[Supply, ...]] = field(default_factory=dict)
+    stock: Mapping[int, int] = field(default_factory=dict)
+    demands: Mapping[int, tuple[Demand, ...]] = field(default_factory=dict)
+    before: Mapping[int, tuple[Share, ...]] = field(default_factory=dict)
     chance: Chance | None = None
 
     @property
     def never(self) -> date:
         return unfilled_date(self.problem)
 
+    def at(self, now: int, today: date) -> "Asking":
+        """The same plan some time later: nothing is hung before the second of work `now`."""
+        room = self.room.copy()
+        room.now = now
+        return replace(self, room=room, today=today)
 
-def asking(
-    problem: Problem,
-    plan: Plan,
-    *,
-    now: int = 0,
-    stock: Mapping[int, int] | None = None,
-    held: Mapping[int, list[Demand]] | None = None,
-    chance: Chance | None = None,
-) -> Asking:
-    """`now`: the second of work nothing can be hung before. `stock`: firsts by item that lie free today.
+    def with_demands(self, demands: Mapping[int, Sequence[Demand]]) -> "Asking":
+        """Everybody waiting for these items, in the order in which supply goes to them."""
+        waiting = {item: tuple(rows) for item, rows in demands.items()}
+        state = replace(self, demands={**self.demands, **waiting})
+        shares = {item: tuple(share_out(supplies(state, item), rows, self.never)) for item, rows in waiting.items()}
+        return replace(state, before={**self.before, **shares})
 
-    Whoever the plan counts on that stock for stands in `held`, or it would be promised twice.
-    """
-    stock, held = stock or {}, held or {}
-    room = Room(problem, plan, now)
-    frames: dict[int, tuple[Ready, ...]] = {}
+
+def open_plan(problem: Problem, plan: Plan, *, chance: Chance | None = None) -> Asking:
+    """The plan as it stands, before anybody is said to wait. Costs the most, and can be kept for all questions."""
+    frames: dict[int, list[Ready]] = defaultdict(list)
+    floor: dict[int, list[Supply]] = defaultdict(list)
     for row in plan.ready:
-        frames[row.item] = (*frames.get(row.item, ()), row)
-    state = Asking(problem, plan, room, stock, {}, {}, frames, chance)
-    demands: dict[int, list[Demand]] = {item: list(rows) for item, rows in held.items()}
+        if row.started < 0:
+            frames[row.item].append(row)
+        elif spare := problem.started[row.started].spare:
+            floor[row.item].append(Supply(row.ready, row.hard, row.frame, spare, FLOOR))
+    return Asking(
+        problem,
+        Room(problem, plan, 0),
+        problem.days[0].date if problem.days else date.min,
+        {item: tuple(rows) for item, rows in frames.items()},
+        {item: tuple(rows) for item, rows in floor.items()},
+        chance=chance,
+    )
+
+
+def asking(problem: Problem, plan: Plan, *, chance: Chance | None = None) -> Asking:
+    """The plan with everybody waiting whom it was made for."""
+    demands: dict[int, list[Demand]] = defaultdict(list)
     for want, gets in zip(problem.wants, plan.wants, strict=True):
         if want.pairs:
             by = (gets.done or date.max) if want.whole else None
-            demands.setdefault(want.item, []).append(Demand(want.pairs, want.due, want.label, by))
-    sorted_ = {item: tuple(sorted(rows, key=lambda row: row.due)) for item, rows in demands.items()}
-    before = {
-        item: tuple(share_out(supplies(state, item), rows, state.never)) if problem.halves else ()
-        for item, rows in sorted_.items()
-    }
-    return replace(state, demands=sorted_, before=before)
+            demands[want.item].append(Demand(want.pairs, want.due, want.label, by))
+    state = open_plan(problem, plan, chance=chance)
+    return state.with_demands(demands) if problem.halves else state
+
+
+def reserved(state: Asking, items: Iterable[int]) -> Asking:
+    """Room is taken for those who wait for these items and get too little: whoever asks now comes after them."""
+    for item in items:
+        room = state.room
+        short = sum(share.open for share in state.before.get(item, ()))
+        for _ in range(MOST_RESERVED):
+            if short <= 0:
+                break
+            had, room = sum(supply.pairs for supply in supplies(state, item, room)), room.copy()
+            if not room.hang(item):
+                break
+            short -= sum(supply.pairs for supply in supplies(state, item, room)) - had
+        state = replace(state, room=room).with_demands({item: state.demands.get(item, ())})
+    return state
 
 
 def supplies(state: Asking, item: int, room: Room | None = None) -> list[Supply]:
     """Firsts of an item that nothing was hung for, as they are ready."""
     problem, candle, room = state.problem, state.problem.items[item], room or state.room
-    found, new = [], []
-    for row in state.frames.get(item, ()):
-        if row.started < 0:
-            new.append((row.hard, row.frame, row.ready, PLAN))
-        elif spare := problem.started[row.started].spare:
-            found.append(Supply(row.ready, row.hard, row.frame, spare, FLOOR))
+    found = list(state.floor.get(item, ()))
+    new = [(row.hard, row.frame, row.ready, PLAN) for row in state.frames.get(item, ())]
     for row in room.added:
         if row.item == item and row.stage == len(candle.stages) - 1 and (when := ready(problem, row)):
             new.append((when[0], row.frame, when[1], ROOM))
@@ -83,8 +110,7 @@ def supplies(state: Asking, item: int, room: Room | None = None) -> list[Supply]
             found.append(Supply(day, hard, frame, pairs, source))
     found.sort(key=lambda row: (row.ready, row.hard, row.frame))
     if state.stock.get(item):
-        today = problem.days[0]
-        found.insert(0, Supply(today.date, today.opens, -1, state.stock[item], STOCK))
+        found.insert(0, Supply(state.today, problem.days[0].opens, -1, state.stock[item], STOCK))
     return found
 
 

@@ -19,7 +19,7 @@ from production.dip_plan.blocks import Block, with_blocks
 from production.dip_plan.plan import Hanging, Plan
 from production.dip_plan.problem import REHANG_TURNS, Problem
 from production.dip_plan.room import Room
-from production.dip_plan.shares import STOCK, Demand, Share, earliest_share, share_out
+from production.dip_plan.shares import STOCK, Demand, Share, earliest_share
 
 __all__ = ["Answer", "Asking", "answer", "asking", "earliest"]
 
@@ -74,7 +74,7 @@ def answer(state: Asking, item: int, pairs: int) -> tuple[Answer, Asking]:
 
 
 def _fill(state: Asking, item: int, pairs: int, room: Room, *, before: date | None = None) -> _Way | None:
-    """The earliest day (before `before`, if given) with frames more in that room, and no more of them than it takes."""
+    """The earliest day (before `before`, if given) with frames more in that room, and no more than it takes."""
     demands, shares = state.demands.get(item, ()), state.before.get(item, ())
 
     def look(room: Room, frames: int) -> _Way | None:
@@ -109,9 +109,7 @@ def _taken(state: Asking, item: int, pairs: int, way: _Way) -> Asking:
     """The plan as it is once the row is promised: its room is taken, and it is a demand like the others."""
     rows = [*state.demands.get(item, ()), Demand(pairs, way.day, "this order")]
     rows.sort(key=lambda row: row.due)
-    after = replace(state, room=way.room, demands={**state.demands, item: tuple(rows)})
-    shares = tuple(share_out(supplies(after, item), rows, state.never))
-    return replace(after, before={**state.before, item: shares})
+    return replace(state, room=way.room).with_demands({item: rows})
 
 
 def _answer(state: Asking, item: int, pairs: int, way: _Way) -> Answer:

@@ -10,10 +10,10 @@ from production.dip_plan.problem import Problem, Want
 from production.dip_plan.ready_by import Answer
 
 
-def with_answers(state: Asking, answers: list[Answer]) -> tuple[Problem, Plan, dict[int, int]]:
+def with_answers(state: Asking, plan: Plan, answers: list[Answer]) -> tuple[Problem, Plan, dict[int, int]]:
     """The problem with a want for each answer in its place, the plan with what was hung for them, and where each want
     of the old problem stands in the new one."""
-    problem, plan, room = state.problem, state.plan, state.room
+    problem, room = state.problem, state.room
     wants = [(want, at) for at, want in enumerate(problem.wants)]
     for n, answer in enumerate(answers):
         new = Want(-1 - n, answer.item, answer.pairs, answer.day, 1, "asked")
