@@ -10,37 +10,11 @@ from django.utils import timezone
 
 from inventory.models import Candle
 from inventory.words import counted
-from production.dip_plan.clock import half_of as half_at
-from production.dip_plan.clock import second_at
-from production.dip_plan.codec import plan_from_json, problem_from_json
-from production.dip_plan.plan import Plan
-from production.dip_plan.problem import Problem
-from production.models import DipPlan, Frame, PlannedFrame, PlanSearch
+from production.models import Frame, PlannedFrame, PlanSearch
 from production.models.frame import THREADED
 from production.models.plan import FOUND, WAITING, WORKING
-from production.plan_scenes import AFTERNOON, part_of
-from production.plan_words import said_day
+from production.plan_words import said_day, short_day
 from production.queries.dip_plan import state_of
-
-
-@dataclass(frozen=True)
-class Read:
-    """A plan with the problem it answers. `row`: the DipPlan that stands, None for one that was only found."""
-
-    problem: Problem
-    plan: Plan
-    row: DipPlan | None = None
-
-
-def read_plan(row: DipPlan) -> Read:
-    return Read(problem_from_json(row.problem), plan_from_json(row.answer), row)
-
-
-def read_found(search: PlanSearch) -> Read | None:
-    """The best plan of a search so far; None where it has none yet."""
-    if not search.found or not search.problem:
-        return None
-    return Read(problem_from_json(search.problem), plan_from_json(search.found))
 
 
 @dataclass(frozen=True)
@@ -53,6 +27,11 @@ class Next:
     @property
     def threaded(self) -> Frame | None:
         return self.planned.frame
+
+    @property
+    def stamp(self) -> str:
+        """Changes when something else is next, or is threaded, or its time has come."""
+        return f"p{self.planned.pk}.{self.planned.frame_id or 0}.{'now' if self.planned.starts <= self.today else ''}"
 
     @property
     def when(self) -> str:
@@ -100,6 +79,13 @@ def planned_days(candles: Iterable[Candle]) -> dict[int, list[PlannedFrame]]:
     return found
 
 
+def hangs_first(rows: list[PlannedFrame]) -> str:
+    """ "3 frames, the first Thu 26 Nov, 08:12"."""
+    starts = timezone.localtime(rows[0].starts)
+    first = f"{short_day(starts.date())}, {starts:%H:%M}"
+    return f"1 frame, {first}" if len(rows) == 1 else f"{counted(len(rows), 'frame')}, the first {first}"
+
+
 def overdue_words(now: datetime | None = None) -> list[str]:
     """Said where frames would hang by now if the plan that stands were kept, and are not threaded. One query."""
     now = now or timezone.now()
@@ -109,13 +95,6 @@ def overdue_words(now: datetime | None = None) -> list[str]:
     return [
         f"{counted(number, 'frame')} of the plan should hang by now and {'is' if number == 1 else 'are'} not threaded."
     ]
-
-
-def half_of(row: PlannedFrame) -> int:
-    """The half-day a planned frame is hung in: 1 the morning, 2 the afternoon, as pins count them."""
-    problem = problem_from_json(row.plan.problem)
-    half = problem.halves[half_at(problem, second_at(problem.days, row.starts))]
-    return 2 if part_of(problem, half) == AFTERNOON else 1
 
 
 def state_in_words(search: PlanSearch) -> str:

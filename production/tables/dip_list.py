@@ -11,6 +11,7 @@ from inventory.tables.stockroom import DATE, SOFT, PairsColumn, PictureColumn
 from production.domain.own_wants import note_of
 from production.models import Want
 from production.queries.dip_list import to_hang, wants_of
+from production.queries.plan_pages import hangs_first, planned_days
 
 MOST_NAMED = 3  # wants named in a row; the rest are counted
 
@@ -27,12 +28,13 @@ class DipListTable(tables.Table):
     frames = tables.Column(
         "Frames that means", empty_values=(), orderable=False, attrs={"td": {"class": "soft reason"}}
     )
+    planned = tables.Column("The plan hangs", empty_values=(), orderable=False, attrs={"td": {"class": "soft reason"}})
     earliest = tables.DateColumn(format="j M", verbose_name="First by", attrs=DATE, order_by=("earliest", "code"))
     whom = tables.Column("For whom", empty_values=(), orderable=False, attrs={"td": {"class": "soft reason"}})
 
     class Meta:
         model = Candle
-        fields = ("picture", "code", "name", "wanted", "hung", "free", "need", "frames", "earliest", "whom")
+        fields = ("picture", "code", "name", "wanted", "hung", "free", "need", "frames", "planned", "earliest", "whom")
         order_by = "earliest"
         empty_text = "Nobody waits for a pair that fits."
 
@@ -47,6 +49,10 @@ class DipListTable(tables.Table):
     @cached_property
     def needs(self):
         return to_hang(self.candles)
+
+    @cached_property
+    def plan(self):
+        return planned_days(self.candles)
 
     def render_name(self, value, record):
         return format_html("{} <small>{}</small>", value, record.code)
@@ -91,6 +97,17 @@ class DipListTable(tables.Table):
 
     def value_frames(self, record):
         return self.needs[record.pk].reason
+
+    def render_planned(self, record):
+        rows = self.plan.get(record.pk)
+        if not rows:
+            return "–"
+        said = format_html('<a href="{}">{}</a>', reverse("dip_plan_frame", args=[rows[0].pk]), hangs_first(rows))
+        return format_html("{}<br><small>over {}</small>", said, rows[0].vat)
+
+    def value_planned(self, record):
+        rows = self.plan.get(record.pk)
+        return f"{hangs_first(rows)}, over {rows[0].vat}" if rows else ""
 
     def value_wanted(self, value):
         return value

@@ -26,8 +26,9 @@ from production.plan_words import (
 )
 from production.queries.dip_plan import latest_search, search_progress, standing_plan, what_changed
 from production.queries.plan_late import late_rows
-from production.queries.plan_pages import Read, next_to_hang, overdue_words, read_found, read_plan
+from production.queries.plan_pages import next_to_hang, overdue_words
 from production.queries.plan_picture import draw_days, look_at
+from production.queries.plan_read import Read, read_found, read_plan
 from production.tables.dip_plan import LateTable
 
 LATE_A_PAGE = 50

@@ -15,8 +15,8 @@ from production.heat import ALWAYS, NEVER_LEAVE
 from production.plan_svg import draw_late_swatch
 from production.plan_words import week_sentence
 from production.queries.dip_plan import standing_plan
-from production.queries.plan_pages import read_plan
 from production.queries.plan_picture import draw_days, look_at
+from production.queries.plan_read import read_plan
 from production.views.dip_plan import chosen_week, weeks_of
 
 PAPER_SCALE = 0.075  # px a mm: a taper of 300 mm is 6 mm long on the sheet

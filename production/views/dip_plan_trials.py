@@ -13,7 +13,8 @@ from production.models import PlanSearch
 from production.plan_beside import figures_beside, moved_lines, trial_sentence
 from production.plan_words import short_day, tally
 from production.queries.dip_plan import search_progress, standing_plan
-from production.queries.plan_pages import read_found, read_plan, state_in_words
+from production.queries.plan_pages import state_in_words
+from production.queries.plan_read import read_found, read_plan
 from production.tables.dip_plan import MovedRow, MovedTable, SideRow, SideTable, TrialTable
 
 TRIALS_SHOWN = 20
