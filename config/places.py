@@ -19,6 +19,6 @@ _PAGES = {
     "set_up": "workshop shelves shelf waxes wax colours colour box_kinds box_kind van_days van_day vat_rates vat_rate "
     "series next_number people person_new person set_password set_pin lift_lock give_password carousels_setup "
     "carousel_setup frame_kinds frame_kind frame_kind_pairs working_hours working_day days_off day_off wax_heats "
-    "wax_heat floor_figures recipes recipe vat_new vat_edit",
+    "wax_heat change_over_times change_over_time floor_figures recipes recipe vat_new vat_edit",
 }
 PLACE_OF = {page: place for place, pages in _PAGES.items() for page in (place, *pages.split())}

@@ -10,6 +10,7 @@ from production.models import DayOff, WorkingDay
 from tests.factories import make_candle
 from tests.factories.floor import (
     make_carousel,
+    make_change_over,
     make_frame,
     make_frame_kind,
     make_heat,
@@ -57,6 +58,7 @@ def floor_rows(season: Season) -> dict[str, dict]:
         **dict.fromkeys(("working_day", "working_day_delete"), WorkingDay.objects.first()),
         **dict.fromkeys(("day_off", "day_off_delete"), day_off),
         **dict.fromkeys(("wax_heat", "wax_heat_delete"), heat),
+        **dict.fromkeys(("change_over_time", "change_over_time_delete"), make_change_over()),
         "grading_correct": graded,
         "lot_origin": grading.lot,
     }

@@ -96,6 +96,9 @@ def said(row: Model, names) -> dict[str, str]:
     words = {}
     for name in names:
         field = row._meta.get_field(name)
+        if field.many_to_many:
+            words[str(field.verbose_name)] = ", ".join(map(str, getattr(row, name).all())) or "nothing"
+            continue
         value = getattr(row, f"get_{name}_display")() if field.choices else getattr(row, name)
         if isinstance(value, bool):
             value = "yes" if value else "no"

@@ -6,7 +6,16 @@ from inventory.domain.set_up import said, tell, told_changes
 from inventory.domain.versions import check_version
 from production.models import FloorFigures
 
-FIELDS = ("confidence", "faults_by_person")
+FIELDS = (
+    "confidence",
+    "faults_by_person",
+    "plan_days",
+    "hands",
+    "thread_minutes",
+    "handling_seconds",
+    "change_colour_minutes",
+    "change_wax_minutes",
+)
 
 
 @transaction.atomic

@@ -14,15 +14,22 @@ from production.models import DipRun, Vat, WaxHeat
 
 # What is in the vat is no field of it: that changes by a change-over only.
 FIELDS = ("name", "depth_mm", "length_mm", "width_mm", "keep_mm", "set_c", "cut_out_c", "active")
+MAY_HOLD = "may_hold"  # waxes, in a table of their own; none: any
 
 
 @transaction.atomic
 def add_vat(*, values: dict, by) -> Vat:
-    """A vat, reckoned full to its fullest level. `values` by FIELDS, with wax and colour. ValidationError by field."""
+    """A vat, reckoned full to its fullest level. `values` by FIELDS and MAY_HOLD, with wax and colour. ValidationError
+    by field.
+    """
+    values, waxes = dict(values), list(values.get(MAY_HOLD, ()))
+    values.pop(MAY_HOLD, None)
     vat = Vat(**values)
     vat.level_mm = vat.keep_mm
     check_vat(vat)
+    _check_may_hold(vat, waxes)
     _save(vat)
+    vat.may_hold.set(waxes)
     tell(f"Vat {vat} added", by)
     record(subject="vat", subject_id=vat.pk, what=f"Set up with {vat.wax} in {vat.colour.name.lower()}", by=by)
     return vat
@@ -30,16 +37,21 @@ def add_vat(*, values: dict, by) -> Vat:
 
 @transaction.atomic
 def change_vat(*, vat: Vat, version: int, values: dict, by) -> Vat:
-    """Change a vat's figures (FIELDS). StaleVersion where it was changed meanwhile; ValidationError by field."""
+    """Change a vat's figures (FIELDS) and the waxes it MAY_HOLD. StaleVersion where it was changed meanwhile;
+    ValidationError by field.
+    """
     vat = lock_vat(vat.pk)
     check_version(vat, version)
-    before = said(vat, FIELDS)
+    before = said(vat, (*FIELDS, MAY_HOLD))
     for name in FIELDS:
         setattr(vat, name, values[name])
     check_vat(vat)
+    waxes = list(values.get(MAY_HOLD, vat.may_hold.all()))
+    _check_may_hold(vat, waxes)
     if not vat.active and (run := DipRun.objects.filter(vat=vat, ended_at=None).first()):
         raise ValidationError({"active": f"Run {run} is on over it: end that run first."})
-    if what := told_changes(f"Vat {vat}", before, said(vat, FIELDS)):
+    vat.may_hold.set(waxes)
+    if what := told_changes(f"Vat {vat}", before, said(vat, (*FIELDS, MAY_HOLD))):
         vat.version += 1
         _save(vat)
         record(subject="vat", subject_id=vat.pk, what=what, by=by)
@@ -89,6 +101,11 @@ def remove_wax_heat(*, row: WaxHeat, by) -> None:
         named = ", ".join(str(vat) for vat in vats)
         raise ValidationError(f"The limits of {row.wax} stay: {named} {'holds' if len(vats) == 1 else 'hold'} it.")
     set_up.remove_row(row=row, by=by)
+
+
+def _check_may_hold(vat: Vat, waxes: list) -> None:
+    if waxes and vat.wax not in waxes:
+        raise ValidationError({MAY_HOLD: f"It holds {vat.wax} now: allow that one too, or change it over first."})
 
 
 def _save(vat: Vat) -> None:

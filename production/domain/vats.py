@@ -111,6 +111,7 @@ def change_over(*, vat: Vat, version: int, values: dict, by, tap: UUID | None = 
     for name in ("wax", "colour", "set_c", "cut_out_c"):
         setattr(vat, name, values[name])
     check_vat(vat)
+    refuse_wax(vat)
     vat.version += 1
     vat.save()
     now = f"{vat.wax} in {vat.colour.name.lower()}"
@@ -134,6 +135,13 @@ def check_vat(vat: Vat) -> None:
     if vat.keep_mm >= vat.depth_mm:
         raise ValidationError({"keep_mm": f"Above the bottom: less than {vat.depth_mm} mm below the rim."})
     vat.full_clean()
+
+
+def refuse_wax(vat: Vat) -> None:
+    """ValidationError where it may not hold its (new) wax."""
+    may = list(vat.may_hold.all())
+    if may and vat.wax not in may:
+        raise ValidationError({"wax": f"{vat} may hold {', '.join(map(str, may))} only: Set-up says so."})
 
 
 def refuse_in_use(vat: Vat) -> None:

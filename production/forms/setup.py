@@ -7,7 +7,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 
 from inventory.forms.setup import SetUpForm
 from inventory.models import Wax
-from production.models import Carousel, DayOff, FloorFigures, FrameKind, WaxHeat, WorkingDay
+from production.domain.figures import FIELDS
+from production.models import Carousel, ChangeOver, DayOff, FloorFigures, FrameKind, WaxHeat, WorkingDay
 
 DAY = {"type": "date"}
 TIME = {"type": "time"}
@@ -80,7 +81,7 @@ class DaysOffForm(forms.Form):
 class WaxHeatForm(SetUpForm):
     class Meta:
         model = WaxHeat
-        fields = ("wax", "congeals_c", "flash_c", "discolours_c")
+        fields = ("wax", "congeals_c", "flash_c", "discolours_c", "in_hand_kg")
         help_texts = {
             "congeals_c": "Paraffin for dipping 56 to 60, beeswax 61 to 66, stearin 54 and more.",
             "flash_c": "Of all that is in it, the lowest you find: paraffin 190, beeswax 204, stearin 196.",
@@ -99,13 +100,30 @@ class WaxHeatForm(SetUpForm):
             self.fields[name].validators += [MinValueValidator(Decimal(low), said), MaxValueValidator(high, said)]
 
 
+class ChangeOverTimeForm(SetUpForm):
+    class Meta:
+        model = ChangeOver
+        fields = ("from_wax", "from_colour", "to_wax", "to_colour", "minutes")
+        help_texts = {"minutes": "Of work, to empty, clean and fill the vat. From light to dark is quicker than back."}
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for name in self.value_fields[:4]:
+            self.fields[name].empty_label = f"Choose a {name.partition('_')[2]}"
+
+
 class FloorFiguresForm(SetUpForm):
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0, max_value=2**31 - 1)
     seen = None
 
     class Meta:
         model = FloorFigures
-        fields = ("confidence", "faults_by_person")
+        fields = FIELDS
+        help_texts = {
+            "plan_days": "15 are three weeks of five days.",
+            "hands": "People who thread at the same time: so many new frames a half-day.",
+            "handling_seconds": "Swinging it over, waiting for the drip, swinging it away.",
+        }
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

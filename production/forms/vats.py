@@ -9,7 +9,7 @@ from inventory.forms.setup import SetUpForm
 from inventory.forms.stockroom import OnceForm
 from inventory.models import Colour, Wax
 from production.check_points import POINTS
-from production.domain.vat_set_up import FIELDS
+from production.domain.vat_set_up import FIELDS, MAY_HOLD
 from production.models import Vat
 
 LARGEST_MM = 3000  # no vat of a small workshop is longer, wider or deeper
@@ -54,7 +54,8 @@ class VatForm(SetUpForm):
 
     class Meta:
         model = Vat
-        fields = FIELDS
+        fields = (*FIELDS, MAY_HOLD)
+        widgets = {MAY_HOLD: forms.CheckboxSelectMultiple}
         help_texts = {
             "depth_mm": "Inside, from the rim to the bottom.",
             "keep_mm": "25 mm leaves room for candles that dip.",
@@ -82,7 +83,7 @@ class VatForm(SetUpForm):
 
 class NewVatForm(VatForm):
     class Meta(VatForm.Meta):
-        fields = ("name", "wax", "colour", *FIELDS[1:])
+        fields = ("name", "wax", "colour", *FIELDS[1:], MAY_HOLD)
 
 
 class ChangeOverForm(OnceForm):

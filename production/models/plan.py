@@ -35,6 +35,10 @@ class ChangeOver(models.Model):
             ),
         ]
 
+    def __str__(self):
+        before, after = f"{self.from_wax} in {self.from_colour}", f"{self.to_wax} in {self.to_colour}"
+        return f"from {before} to {after}"
+
 
 class PlanSearch(models.Model):
     """One search for a plan, and its own record of how far it is: a killed worker leaves its task marked as running,

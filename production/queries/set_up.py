@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from inventory.models import Candle
 from inventory.words import counted
-from production.models import Carousel, DayOff, FrameKind, Recipe, Vat, WaxHeat, WorkingDay
+from production.models import Carousel, ChangeOver, DayOff, FrameKind, Recipe, Vat, WaxHeat, WorkingDay
 from production.queries.figures import floor_figures
 
 
@@ -26,6 +26,7 @@ def parts_of_floor() -> list[FloorPart]:
     vats = Vat.objects.filter(active=True).count()
     kinds, carousels = FrameKind.objects.filter(active=True).count(), Carousel.objects.filter(active=True).count()
     days = WorkingDay.objects.count()
+    times = ChangeOver.objects.count()
     off = DayOff.objects.filter(day__gte=timezone.localdate()).count()
     return [
         _listed("Wax heat", "wax_heats", WaxHeat.objects.count(), "what a wax may be heated to"),
@@ -35,6 +36,7 @@ def parts_of_floor() -> list[FloorPart]:
         _recipes(),
         _listed("Working hours", "working_hours", days, "the working hours", f"{counted(days, 'day')} a week"),
         FloorPart("Days off", reverse("days_off"), f"{off} to come" if off else "none to come"),
+        FloorPart("Change-over times", reverse("change_over_times"), f"{times:,}" if times else "the floor's figures"),
         FloorPart(
             "The floor's figures",
             reverse("floor_figures"),

@@ -10,7 +10,7 @@ from inventory.tables.stockroom import SOFT, PictureColumn
 from inventory.words import measure
 from production.heat import MOST_CUT_OUT_C
 from production.lifting import caution_lifting, frame_kg
-from production.models import Carousel, DayOff, FrameKind, WaxHeat, WorkingDay
+from production.models import Carousel, ChangeOver, DayOff, FrameKind, WaxHeat, WorkingDay
 from production.pitch import pairs_on_frame
 
 DINNER = Decimal(22)  # mm, the commonest candle (Z4)
@@ -122,11 +122,32 @@ class DayOffTable(tables.Table):
         empty_text = "No day off."
 
 
+class ChangeOverTable(tables.Table):
+    before = tables.Column(
+        "From", accessor="from_colour", order_by=("from_wax__name", "from_colour__name"),
+        linkify=("change_over_time", {"pk": tables.A("pk")}),
+    )  # fmt: skip
+    after = tables.Column("To", accessor="to_colour", order_by=("to_wax__name", "to_colour__name"))
+    minutes = tables.Column(attrs=RIGHT)
+
+    class Meta:
+        model = ChangeOver
+        fields = ("before", "after", "minutes")
+        empty_text = "No change-over has a time of its own."
+
+    def render_before(self, record):
+        return f"{record.from_wax}, {record.from_colour.name.lower()}"
+
+    def render_after(self, record):
+        return f"{record.to_wax}, {record.to_colour.name.lower()}"
+
+
 class WaxHeatTable(tables.Table):
     wax = tables.Column(linkify=("wax_heat", {"pk": tables.A("pk")}), accessor="wax", order_by="wax__name")
     congeals_c = tables.Column(verbose_name="Congeals (C)", attrs=RIGHT)
     flash_c = tables.Column(verbose_name="Lowest flash point (C)", attrs=RIGHT)
     discolours_c = tables.Column(verbose_name="Discolours above (C)", default="–", attrs=RIGHT)
+    in_hand_kg = tables.Column(verbose_name="In hand (kg)", default="not known", attrs=RIGHT)
     margin = tables.Column(
         empty_values=(),
         orderable=False,
@@ -136,7 +157,7 @@ class WaxHeatTable(tables.Table):
 
     class Meta:
         model = WaxHeat
-        fields = ("wax", "congeals_c", "flash_c", "discolours_c", "margin")
+        fields = ("wax", "congeals_c", "flash_c", "discolours_c", "margin", "in_hand_kg")
         empty_text = "Nothing written down yet: no vat may hold a wax before."
 
     def render_congeals_c(self, value):
@@ -146,6 +167,9 @@ class WaxHeatTable(tables.Table):
         return measure(value)
 
     def render_discolours_c(self, value):
+        return measure(value)
+
+    def render_in_hand_kg(self, value):
         return measure(value)
 
     def render_margin(self, record):

@@ -11,5 +11,6 @@ urlpatterns = [
     path("set-up/days-off/", setup.days_off, name="days_off"),
     *paths_of(setup.DAYS_OFF, "days-off")[1:],
     *paths_of(setup.WAX_HEATS, "wax-heat"),
+    *paths_of(setup.CHANGE_OVERS, "change-over-times"),
     path("set-up/floor/", setup.figures, name="floor_figures"),
 ]

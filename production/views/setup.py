@@ -22,7 +22,7 @@ from production.domain.carousels import change_carousel
 from production.domain.figures import save_figures
 from production.domain.hours import add_days_off
 from production.forms import setup as forms
-from production.models import Carousel, DayOff, FloorFigures, Frame, FrameKind, WaxHeat, WorkingDay
+from production.models import Carousel, ChangeOver, DayOff, FloorFigures, Frame, FrameKind, WaxHeat, WorkingDay
 from production.pitch import pairs_on_frame
 from production.queries.figures import floor_figures
 from production.tables import setup as tables
@@ -105,6 +105,21 @@ WAX_HEATS = SetUpList(
     caution="inventory/setup/_hot_wax.html",
     change=vat_set_up.change_wax_heat,
     remove=vat_set_up.remove_wax_heat,
+)
+CHANGE_OVERS = SetUpList(
+    list_name="change_over_times",
+    row_name="change_over_time",
+    title="Change-over times",
+    form=forms.ChangeOverTimeForm,
+    table=tables.ChangeOverTable,
+    rows=lambda: ChangeOver.objects.select_related("from_wax", "from_colour", "to_wax", "to_colour"),
+    headline=how_many(
+        "change-over has its own time",
+        "change-overs have their own times",
+        "all others take the floor’s figures.",
+        "No change-over has a time of its own; all take the floor’s figures.",
+    ),
+    context="Minutes of work to empty, clean and fill a vat. The dip plan changes colours no more often than it pays.",
 )
 
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 from inventory.models import Colour, Wax
 from production.models import (
     Carousel,
+    ChangeOver,
     DipRun,
     Frame,
     FrameKind,
@@ -57,6 +58,15 @@ def make_vat_reading(vat=None, by=None, **fields) -> VatReading:
     values = {"kind": "heat", "celsius": Decimal("70") if fields.get("kind", "heat") == "heat" else None, **fields}
     values.setdefault("at", timezone.now())
     return VatReading.objects.create(vat=vat or make_vat(), person=by or make_person("dipper"), **values)
+
+
+def make_change_over(**fields) -> ChangeOver:
+    """From one colour to another of the same wax, in 60 minutes."""
+    wax = fields.pop("wax", None) or Wax.objects.first() or make_wax()
+    values = {"from_wax": wax, "to_wax": wax, "minutes": 60, **fields}
+    values.setdefault("from_colour", make_colour())
+    values.setdefault("to_colour", make_colour())
+    return ChangeOver.objects.create(**values)
 
 
 def make_carousel(**fields) -> Carousel:

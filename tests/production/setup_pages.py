@@ -7,21 +7,38 @@ from decimal import Decimal
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from production.models import Carousel, DayOff, FrameKind, WaxHeat, WorkingDay
-from tests.factories import make_carousel, make_frame_kind, make_heat, make_wax
+from production.models import Carousel, ChangeOver, DayOff, FrameKind, WaxHeat, WorkingDay
+from tests.factories import make_carousel, make_colour, make_frame_kind, make_heat, make_wax
+from tests.factories.floor import make_change_over
 
-CAROUSELS, KINDS, HOURS, DAYS, HEATS = (
-    f"/set-up/{name}/" for name in ("carousels", "frame-kinds", "working-hours", "days-off", "wax-heat")
+CAROUSELS, KINDS, HOURS, DAYS, HEATS, CHANGES = (
+    f"/set-up/{name}/"
+    for name in ("carousels", "frame-kinds", "working-hours", "days-off", "wax-heat", "change-over-times")
 )
 CAROUSEL = {"name": "By the window", "positions": "6", "active": "on"}
 KIND = {"name": "Large", "bars": "4", "usable_mm": "800", "pitch": "3", "iron_g": "1500", "active": "on"}
 HOUR = {"weekday": "0", "starts": "08:00", "ends": "16:30"}
 DAY = {"day": "2026-12-25", "note": "Christmas"}
-HEAT = {"congeals_c": "58", "flash_c": "190", "discolours_c": ""}
+HEAT = {"congeals_c": "58", "flash_c": "190", "discolours_c": "", "in_hand_kg": ""}
+FIGURES = {
+    "confidence": "0.95",
+    "plan_days": "15",
+    "hands": "2",
+    "thread_minutes": "15",
+    "handling_seconds": "12",
+    "change_colour_minutes": "45",
+    "change_wax_minutes": "120",
+    "version": "1",
+}
 
 
 def heat_data() -> dict:
     return {**HEAT, "wax": str(make_wax().pk)}
+
+
+def change_data() -> dict:
+    wax, light, dark = str(make_wax().pk), str(make_colour().pk), str(make_colour().pk)
+    return {"from_wax": wax, "from_colour": light, "to_wax": wax, "to_colour": dark, "minutes": "30"}
 
 
 # name: address, what a good form sends, model, a row straight into the table, the field a test changes and to what
@@ -36,6 +53,7 @@ LISTS = {
         ("ends", "17:00"),
     ),
     "day": (DAYS, lambda: DAY, DayOff, lambda: DayOff.objects.create(day=date(2026, 8, 31)), ("note", "Holiday")),
+    "change": (CHANGES, change_data, ChangeOver, make_change_over, ("minutes", "75")),
     "heat": (HEATS, heat_data, WaxHeat, lambda: make_heat(make_wax()), ("flash_c", "185")),
 }
 

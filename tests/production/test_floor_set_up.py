@@ -23,10 +23,10 @@ from tests.factories import (
     make_vat,
     make_wax,
 )
-from tests.production.setup_pages import CAROUSEL, CAROUSELS, DAY, DAYS, HEATS, KINDS, LISTS, asked
+from tests.production.setup_pages import CAROUSEL, CAROUSELS, DAY, DAYS, FIGURES, HEATS, KINDS, LISTS, asked
 
 pytestmark = pytest.mark.django_db
-FIGURES = "/set-up/floor/"
+FIGURES_PAGE = "/set-up/floor/"
 
 
 @pytest.fixture
@@ -62,7 +62,7 @@ def test_the_second_to_save_is_told_and_sees_both(owner, name):
     sent = {**data(), **{key: page[key].value() for key in page.fields if page[key].value() not in (None, "")}}
     sent = {key: said.strftime("%H:%M") if isinstance(said, time) else said for key, said in sent.items()}
     assert owner.post(f"{address}{row.pk}/", {**sent, field: value}).status_code == 302
-    other = {"carousel": "9", "kind": "1800", "hours": "18:00", "day": "Feast", "heat": "186"}[name]
+    other = {"carousel": "9", "kind": "1800", "hours": "18:00", "day": "Feast", "heat": "186", "change": "99"}[name]
     again = owner.post(f"{address}{row.pk}/", {**sent, field: other})
     assert again.status_code == 422
     assert "Somebody changed this while you were typing" in again.content.decode()
@@ -81,7 +81,7 @@ def test_only_owners_come_in(client_for, role):
             for page in (address, f"{address}{row.pk}/", f"{address}{row.pk}/delete/"):
                 assert client.post(page, data()).status_code == 403
             assert list(model.objects.all()) == [row]
-    assert client.get(FIGURES).status_code == status
+    assert client.get(FIGURES_PAGE).status_code == status
     assert client.get(f"{KINDS}{FrameKind.objects.get().pk}/pairs/").status_code == (
         200 if role in ("owner", "dipper") else 403
     )
@@ -127,6 +127,13 @@ def test_unknown_rows_deleting_by_get_and_sending_twice(owner, name):
         ("day", "note", "x" * 61),
         ("day", "last", "2026-12-24"),
         ("day", "last", "2027-12-25"),
+        ("change", "from_colour", "999"),
+        ("change", "to_wax", ""),
+        ("change", "minutes", "-1"),
+        ("change", "minutes", "1441"),
+        ("change", "minutes", "1000000000"),
+        ("heat", "in_hand_kg", "-1"),
+        ("heat", "in_hand_kg", "1000000000"),
         ("heat", "wax", "999"),
         ("heat", "congeals_c", "0"),
         ("heat", "congeals_c", "-5"),
@@ -226,23 +233,25 @@ def test_a_kind_of_frame_says_the_pairs_of_each_candle_and_what_it_weighs(owner,
 
 
 def test_the_floors_figures_are_changed_once_and_on_record(owner):
-    sent = {"confidence": "0.95", "version": "1"}
-    assert owner.post(FIGURES, sent).url == "/set-up/"
+    sent = {**FIGURES, "hands": "3"}
+    assert owner.post(FIGURES_PAGE, sent).url == "/set-up/"
     row = FloorFigures.objects.get()
     assert (row.confidence, row.faults_by_person, row.version) == (Decimal("0.95"), False, 2)
-    assert told() == ["Floor: how sure the firsts must be became 0.95, before 0.9"]
-    stale = owner.post(FIGURES, {**sent, "confidence": "0.80"})
+    assert row.hands == 3
+    changes = "how sure the firsts must be became 0.95, before 0.9; hands that thread frames became 3, before 2"
+    assert told() == [f"Floor: {changes}"]
+    stale = owner.post(FIGURES_PAGE, {**sent, "confidence": "0.80"})
     assert stale.status_code == 422
     assert "<dd>0.95</dd>" in stale.content.decode()
 
 
 def test_figures_nobody_ever_wrote_may_be_stale_too(owner):
-    assert owner.post(FIGURES, {"confidence": "0.95", "version": "7"}).status_code == 422
+    assert owner.post(FIGURES_PAGE, {**FIGURES, "version": "7"}).status_code == 422
 
 
 @pytest.mark.parametrize("value", ["", "0", "0.49", "1", "-1", "90", "NaN", "sure", "0.955"])
 def test_no_confidence_outside_its_bounds(owner, value):
-    response = owner.post(FIGURES, {"confidence": value, "version": "1"})
+    response = owner.post(FIGURES_PAGE, {**FIGURES, "confidence": value})
     assert list(response.context["form"].errors) == ["confidence"]
     assert not FloorFigures.objects.filter(version=2).exists()
 

@@ -56,6 +56,20 @@ def baths_by_half(plan: DipPlan, problem: Problem) -> dict[int, dict[HalfName, i
     }
 
 
+def carried_over(plan: DipPlan, problem: Problem, clock: WorkClock) -> tuple[tuple[int, ...], ...]:
+    """The earlier plan's table of baths in this problem's vats and half-days; where it does not reach, a vat stays as
+    it was.
+    """
+    table, rows = baths_by_half(plan, problem), []
+    for vat in problem.vats:
+        row, before = [], vat.bath
+        for name in clock.names:
+            before = table.get(vat.key, {}).get(name, before)
+            row.append(before)
+        rows.append(tuple(row))
+    return tuple(rows)
+
+
 def half_names(problem: Problem) -> list[HalfName]:
     """Day and MORNING or AFTERNOON of each half-day."""
     found = []
