@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
-from orders.audit import cover, deliveries, invoices, papers, promises
+from orders.audit import cover, credit_notes, deliveries, invoices, papers, promises
 
-PARTS = (promises, cover, deliveries, papers, invoices)
+PARTS = (promises, cover, deliveries, papers, invoices, credit_notes)
 
 
 def breaches() -> Iterator[str]:

@@ -10,7 +10,7 @@ from inventory.audit import missing_constraints, missing_guards
 from orders.domain.papers import digest_of
 from orders.models import Box, Delivery, Order, Paper, PaperFile, Series
 from orders.models.delivery import LEFT, PACKED, UNPACKED
-from orders.models.paper import DELIVERY_NOTE, INVOICE, PACKING_SLIP
+from orders.models.paper import CREDIT_NOTE, DELIVERY_NOTE, INVOICE, PACKING_SLIP, PRO_FORMA
 
 GUARDED = (
     "orders_paper",
@@ -20,6 +20,13 @@ GUARDED = (
     "orders_invoiceddelivery",
     "orders_invoiceline",
     "orders_invoicevat",
+    "orders_depositdeducted",
+    "orders_creditnote",
+    "orders_creditnoteline",
+    "orders_creditnotevat",
+    "orders_proforma",
+    "orders_return",
+    "orders_returnline",
 )
 
 
@@ -44,7 +51,7 @@ def _digests():
 
 def _runs():
     """Each kind's numbers run without a gap up to its series' next; a cancelled number is still there."""
-    for kind in (DELIVERY_NOTE, INVOICE):
+    for kind in (DELIVERY_NOTE, INVOICE, CREDIT_NOTE, PRO_FORMA):
         following = Series.objects.get(name=kind).next
         numbers = Paper.objects.filter(kind=kind).order_by("running").values_list("running", flat=True)
         expected = None
@@ -80,6 +87,10 @@ def _owners():
         yield f"invoice {paper.number} has no entry in the ledger"
     for paper in Paper.objects.filter(kind=INVOICE, cancellation__isnull=False).order_by("pk").iterator():
         yield f"invoice {paper.number} was cancelled; an invoice is put right by a credit note only"
+    for paper in Paper.objects.filter(kind=CREDIT_NOTE, credit_note=None).order_by("pk").iterator():
+        yield f"credit note {paper.number} has no entry in the ledger"
+    for paper in Paper.objects.filter(kind=PRO_FORMA, pro_forma=None).order_by("pk").iterator():
+        yield f"pro forma {paper.number} belongs to no order"
     live = Q(delivery__state__in=(PACKED, LEFT), cancellation__isnull=False)
     dead = Q(delivery__state=UNPACKED, cancellation=None)
     for paper in Paper.objects.filter(kind=DELIVERY_NOTE).filter(live).order_by("pk").iterator():
