@@ -98,8 +98,10 @@ def scenes_of(problem: Problem, plan: Plan) -> list[SceneDay]:
 def _over(problem: Problem, plan: Plan, spot: tuple[int, int], hangings: list[Hanging], late) -> Over:
     vat, place = spot
     half = problem.halves[place]
-    bath = plan.baths[vat][place]
-    was = plan.baths[vat][place - 1] if place else problem.vats[vat].bath
+    held = [problem.vats[vat].bath, *plan.baths[vat][: place + 1]]
+    # A vat the plan has no use for keeps what it holds.
+    was = next(bath for bath in reversed(held[:-1]) if bath >= 0)
+    bath = held[-1] if held[-1] >= 0 else was
     changed = bath != was
     groups = defaultdict(list)
     for each in hangings:
