@@ -36,6 +36,7 @@ PURE = (
     "orders.matching",
     "orders.money",
     "orders.packing",
+    "orders.price_words",
     "orders.prices",
     "orders.reading",
     "production.chances",

@@ -82,6 +82,7 @@ def start_draft(*, shop: Shop, submission: uuid.UUID, by, grade: str = FIRSTS) -
         number=number,
         shop=shop,
         grade=grade,
+        currency=shop.currency,
         deliver_to=shop.addresses.filter(kind="delivery").order_by("-usual", "label").first(),
         ship_by=sensible_ship_by(timezone.localdate()),
         placed_on=timezone.localdate(),

@@ -9,6 +9,16 @@ from django.db.models import Q
 from orders.domain.shops import MONEY_FIELDS, SHOP_FIELDS, check_stop
 from orders.models import Address, Contact, Shop
 
+PRICE_FIELDS = (
+    "group",
+    "currency",
+    "discount",
+    "minimum_order",
+    "carriage",
+    "carriage_by",
+    "carriage_kilos",
+    "carriage_free_above",
+)
 COUNTRY = RegexValidator(r"^[A-Z]{2}$", "Two capital letters, as GB, IE or FR.")
 
 
@@ -42,7 +52,8 @@ class MoneyForm(VersionForm):
 class ShopForm(MoneyForm):
     GROUPS = (
         ("Who they are", ("name", "town", "vat_number", "active")),
-        ("What they pay, and when", ("discount", "carriage", "carriage_free_above", *MONEY_FIELDS)),
+        ("What they pay", PRICE_FIELDS),
+        ("When they pay", MONEY_FIELDS),
         ("How they are served", ("rank", "complete_only", "other_colour", "reference_required", "packer_notes")),
     )
 

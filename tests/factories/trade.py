@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from orders.domain.ordering import TERMS
 from orders.models import Address, BoxKind, Order, OrderLine, Series, Shop, VanDay, VatRate
 from tests.factories.house import make_candle, make_person
 
@@ -36,10 +37,7 @@ def make_order(shop=None, lines=(), by=None, status: str = "confirmed", **fields
         "placed_on": date(2026, 11, 20),
         "confirmed_at": timezone.now() if status != "draft" else None,
         "submission": uuid.uuid4(),
-        "discount": shop.discount,
-        "carriage": shop.carriage,
-        "carriage_free_above": shop.carriage_free_above,
-        "complete_only": shop.complete_only,
+        **{name: getattr(shop, name) for name in TERMS},
         **fields,
     }
     Series.objects.filter(pk=series.pk).update(next=series.next + 1)

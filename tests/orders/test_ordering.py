@@ -169,17 +169,18 @@ def test_a_draft_in_another_hand_goes_on_record_once(person):
 def test_a_second_costs_the_workshops_share_half_up():
     make_workshop(seconds_share=Decimal("0.50"))
     candle, shop = make_candle(trade_price=Decimal("2.25")), make_shop()
-    assert price_of(candle, shop, "firsts") == (Decimal("2.25"), "trade price")
-    assert price_of(candle, shop, "seconds") == (Decimal("1.13"), "seconds, 50% of 2.25")
+    firsts, seconds = price_of(candle, shop, "firsts"), price_of(candle, shop, "seconds")
+    assert (firsts.price, firsts.words) == (Decimal("2.25"), "trade price")
+    assert (seconds.price, seconds.words) == (Decimal("1.13"), "seconds, 50 % of 2.25")
 
 
 def test_a_second_is_never_given_away():
     make_workshop(seconds_share=Decimal("0.10"))
-    assert price_of(make_candle(trade_price=Decimal("0.01")), make_shop(), "seconds")[0] == Decimal("0.01")
+    assert price_of(make_candle(trade_price=Decimal("0.01")), make_shop(), "seconds").price == Decimal("0.01")
 
 
 def test_a_book_without_a_workshop_sells_seconds_at_the_usual_share():
-    assert price_of(make_candle(trade_price=Decimal("2.00")), make_shop(), "seconds")[0] == Decimal("1.00")
+    assert price_of(make_candle(trade_price=Decimal("2.00")), make_shop(), "seconds").price == Decimal("1.00")
 
 
 # --- confirming
