@@ -11,7 +11,7 @@ from contextlib import contextmanager
 
 from config.bootstrap import ROOT
 
-COMMAND = [sys.executable, "-m", "django", "worker"]
+COMMAND = [sys.executable, "-m", "django", "worker", "--beside-server"]
 # A worker that dies at once would be started over and over: each time it waits twice as long, at most a minute.
 FIRST_WAIT_S, LONGEST_WAIT_S, SOUND_AFTER_S = 1.0, 60.0, 60.0
 ENDS_WITHIN_S = 5.0
@@ -72,9 +72,7 @@ class Keeper:
 
 
 def end_with_parent() -> None:
-    """In the worker: end when the pipe from whoever started it closes. Not at a terminal, where nobody holds one."""
-    if sys.stdin is None or sys.stdin.isatty():
-        return
+    """In the worker: end when the pipe from the server that started it closes, however that came about."""
 
     def watch() -> None:
         while os.read(sys.stdin.fileno(), 1024):

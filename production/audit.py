@@ -12,7 +12,7 @@ from django.db.models.functions import Coalesce
 
 from inventory.audit import missing_constraints, missing_guards
 from inventory.models import FIRSTS, SECONDS, Movement
-from production.models import Frame, GradedFault, Grading, WickEnds
+from production.models import Frame, GradedFault, Grading, PlannedFrame, WickEnds
 from production.models.frame import GRADED, SCRAPPED
 from production.queries.on_floor import LIVING
 
@@ -32,6 +32,7 @@ def breaches() -> Iterator[str]:
     yield from _lots()
     yield from _movements()
     yield from _wick_ends()
+    yield from _plans()
     yield from missing_guards(GUARDED)
     yield from missing_constraints(apps.get_app_config("production").get_models())
 
@@ -105,3 +106,16 @@ def _wick_ends():
     for name, amount in there.items():
         if amount < 0:
             yield f"wick ends: more {name} went than ever came in ({amount})"
+
+
+def _plans():
+    """A planned frame is meant for no more than it is counted on for, in order of time, and threaded as its candle."""
+    meant = Coalesce(Sum("meant_for__pairs"), Value(0))
+    rows = PlannedFrame.objects.select_related("plan", "candle", "frame__candle").order_by("pk")
+    for row in rows.annotate(meant=meant).filter(meant__gt=F("counted")).iterator():
+        yield f"plan {row.plan_id}, {row}: meant for {row.meant} pairs, and counted on for {row.counted}"
+    for row in rows.filter(frame__isnull=False).exclude(frame__candle=F("candle")).iterator():
+        yield f"plan {row.plan_id}, {row}: planned of {row.candle}, threaded as {row.frame} of {row.frame.candle}"
+    in_order = Q(starts__lte=F("first_dip"), first_dip__lt=F("last_dip"), last_dip__lte=F("hard_at"))
+    for row in rows.exclude(in_order).iterator():
+        yield f"plan {row.plan_id}, {row}: hung, dipped and hard at times that are out of order"

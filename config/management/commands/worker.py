@@ -30,9 +30,11 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser):
         parser.add_argument("--once", action="store_true", help="do what waits now, and end")
+        parser.add_argument("--beside-server", action="store_true", help="end when whoever started it does")
 
     def handle(self, **options):
-        end_with_parent()
+        if options["beside_server"]:
+            end_with_parent()
         stop_orphans()
         # Letters that a crash left between their commit and the post.
         send_waiting()

@@ -1,0 +1,59 @@
+"""The worker beside the server: kept running, started again, never left behind."""
+
+import subprocess
+import sys
+import time
+
+from config import worker
+from config.worker import keep_worker
+from tests.conftest import ROOT
+
+LONGEST = 20  # seconds any wait may last
+ENDS_WITH_PARENT = (
+    "import threading; from config.worker import end_with_parent; end_with_parent(); print('on', flush=True); "
+    "threading.Event().wait()"
+)
+
+
+def until(what) -> None:
+    ends = time.monotonic() + LONGEST
+    while not what():
+        assert time.monotonic() < ends, "it never came to pass"
+        time.sleep(0.01)
+
+
+def dying(code: str) -> list[str]:
+    return [sys.executable, "-S", "-c", code]
+
+
+def test_a_worker_that_dies_is_started_again_and_ends_with_the_server(monkeypatch):
+    monkeypatch.setattr(worker, "FIRST_WAIT_S", 0.01)
+    with keep_worker({}, dying("import sys; sys.exit(3)")) as keeper:
+        until(lambda: keeper.starts >= 3)
+    assert keeper.process.poll() is not None
+
+
+def test_a_worker_that_runs_is_ended_with_the_server():
+    with keep_worker({}, dying("import threading; threading.Event().wait()")) as keeper:
+        until(lambda: keeper.process is not None)
+        assert keeper.process.poll() is None
+    assert keeper.process.poll() is not None
+
+
+def test_one_that_will_not_end_is_killed(monkeypatch):
+    monkeypatch.setattr(worker, "ENDS_WITHIN_S", 0.2)
+    deaf = "import signal, threading; signal.signal(15, signal.SIG_IGN); print('on', flush=True)\n"
+    deaf += "while True: threading.Event().wait(60)"
+    with keep_worker({}, dying(deaf)) as keeper:
+        until(lambda: keeper.process is not None)
+    assert keeper.process.poll() is not None
+
+
+def test_a_worker_whose_server_was_killed_ends_by_itself():
+    child = subprocess.Popen(
+        [sys.executable, "-c", ENDS_WITH_PARENT], cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    )
+    assert child.stdout.readline() == b"on\n"
+    child.stdin.close()
+    assert child.wait(LONGEST) == 1
+    child.stdout.close()
