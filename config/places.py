@@ -14,11 +14,14 @@ _PAGES = {
     "seconds_shelf": "seconds_sell",
     "packing_bench": "pick_list start_packing delivery box_move close_boxes unpack van_left day_papers paper "
     "papers_of pick_list_pdf van_day_left",
-    "ledger": "invoice_new invoice",
-    "shops": "shop_new shop shop_edit address_new address_edit contact_new contact_edit",
+    "ledger": "invoice_new invoice debts shop_ledger payment_new refund_new statement_new reminder_new payment payment_share "
+    "payment_off payment_back late_charge_new late_charge bank bank_file bank_columns bank_line letters letter",
+    "shops": "shop_new shop shop_edit address_new address_edit contact_new contact_edit agreed_new "
+    "agreed_edit shop_trade_list trade_list",
     "set_up": "workshop shelves shelf waxes wax colours colour box_kinds box_kind van_days van_day vat_rates vat_rate "
+    "price_lists price_list_new price_list shop_groups shop_group seconds_prices seconds_price "
     "series next_number people person_new person set_password set_pin lift_lock give_password carousels_setup "
     "carousel_setup frame_kinds frame_kind frame_kind_pairs working_hours working_day days_off day_off wax_heats "
-    "wax_heat change_over_times change_over_time floor_figures recipes recipe vat_new vat_edit",
+    "wax_heat change_over_times change_over_time floor_figures recipes recipe vat_new vat_edit base_rates base_rate",
 }
 PLACE_OF = {page: place for place, pages in _PAGES.items() for page in (place, *pages.split())}

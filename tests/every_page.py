@@ -4,9 +4,23 @@ from django.urls import get_resolver, reverse
 
 from inventory.domain.counts import start_count
 from inventory.models import Colour, Shelf, Wax
-from orders.models import Address, BoxKind, Contact, Order, Series, SetAside, Shop, VanDay, VatRate
+from orders.models import (
+    Address,
+    BoxKind,
+    Contact,
+    Order,
+    PriceList,
+    SecondsPrice,
+    Series,
+    SetAside,
+    Shop,
+    ShopGroup,
+    VanDay,
+    VatRate,
+)
 from tests.every_floor_page import floor_rows
 from tests.factories import make_lot, make_order, make_person, make_shelf
+from tests.factories.prices import make_agreed, make_group, make_price_list, make_seconds_price
 from tests.factories.season import Season, make_season
 
 
@@ -78,7 +92,9 @@ def _of_a_shop(shop: Shop) -> dict[str, dict]:
     one = {"pk": shop.pk}
     address = {**one, "address_pk": Address.objects.filter(shop=shop).first().pk}
     contact = {**one, "contact_pk": Contact.objects.create(shop=shop, name="Della Finch").pk}
+    agreed = {**one, "agreed_pk": make_agreed(shop).pk}
     return {
+        "agreed_new": one, "shop_trade_list": one, "agreed_edit": agreed, "agreed_remove": agreed,
         "shop": one, "shop_edit": one, "invoice_new": one, "address_new": one, "contact_new": one,
         "address_edit": address, "address_remove": address,
         "contact_edit": contact, "contact_remove": contact,
@@ -89,7 +105,10 @@ def _of_set_up() -> dict[str, dict]:
     person = {"pk": make_person("packer").pk}
     people = ("person", "set_password", "set_pin", "lift_lock", "person_leaves", "person_returns")
     rows = {**dict.fromkeys(people, person), "next_number": {"pk": Series.objects.first().pk}}
+    make_price_list(group=make_group())
+    make_seconds_price()
     lists = {
+        "price_list": PriceList, "trade_list": PriceList, "shop_group": ShopGroup, "seconds_price": SecondsPrice,
         "shelf": Shelf, "wax": Wax, "colour": Colour, "box_kind": BoxKind, "van_day": VanDay, "vat_rate": VatRate,
     }  # fmt: skip
     for name, model in lists.items():

@@ -13,6 +13,7 @@ from inventory.models import SECONDS, Candle, Workshop
 from orders.carriage import FLAT, Charge, Load, Rule, charge_carriage, load_of
 from orders.models import BoxKind, Order, OrderLine, PriceList, SecondsPrice, Shop
 from orders.models.order import DRAFT
+from orders.money import NOUGHT, line_net, percent_of
 from orders.prices import (
     SHARE,
     STERLING,
@@ -118,6 +119,12 @@ def break_again(line: OrderLine, pairs: int) -> bool:
 def terms_of(order: Order) -> Order | Shop:
     """Whose terms an order goes by: a draft follows its shop, a confirmed order has its own."""
     return order.shop if order.status == DRAFT else order
+
+
+def goods_of(order: Order, lines: Iterable[OrderLine]) -> Decimal:
+    """What a confirmed order's lines come to after the shop's discount and this order's, without VAT and carriage."""
+    goods = sum((line_net(line.pairs, line.price, line.discount) for line in lines), NOUGHT)
+    return goods - percent_of(goods, order.order_discount)
 
 
 def carriage_of(order: Order, goods: Decimal, rows: Iterable[tuple[Candle, int]]) -> Charge:

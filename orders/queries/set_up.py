@@ -8,7 +8,9 @@ from django.utils import timezone
 
 from inventory.domain.set_up import WORKSHOP_ID
 from inventory.models import Colour, Shelf, Wax, Workshop
-from orders.models import BoxKind, Series, VanDay
+from orders.domain.pricing import seconds_rule
+from orders.models import BaseRate, BoxKind, PriceList, Series, ShopGroup, VanDay
+from orders.prices import STERLING, seconds_cost
 from orders.queries.invoices import rates_on
 from production.queries.set_up import FloorPart, parts_of_floor
 
@@ -41,6 +43,10 @@ def parts_of_set_up() -> list[Part | FloorPart]:
             ", ".join(f"{name} {rate.percent.normalize():f} %" for name, rate in sorted(rates.items())) or "none",
             "" if "standard" in rates else "a standard VAT rate",
         ),
+        _listed("Price lists", "price_lists", PriceList.objects.count()),
+        _listed("Shop groups", "shop_groups", ShopGroup.objects.count()),
+        Part("Seconds' prices", reverse("seconds_prices"), _seconds_cost()),
+        _listed("Base rates", "base_rates", BaseRate.objects.count()),
         _next_numbers(),
         *parts_of_floor(),
         _listed("People", "people", get_user_model().objects.filter(is_active=True).count()),
@@ -76,6 +82,10 @@ def _workshop() -> Part:
     missing = "" if workshop.account_number and workshop.sort_code else "bank details"
     vat = workshop.vat_number or "not registered for VAT"
     return Part("Workshop", reverse("workshop"), f"{workshop.name}, {workshop.town}; {vat}", missing)
+
+
+def _seconds_cost() -> str:
+    return seconds_cost(seconds_rule(timezone.localdate(), STERLING)).removesuffix(".")
 
 
 def _next_numbers() -> Part:

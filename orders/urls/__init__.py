@@ -1,4 +1,4 @@
-from orders.urls import book, entry, invoices, packing, papers, seconds, setup, shops, today
+from orders.urls import book, entry, invoices, packing, papers, payments, prices, seconds, setup, shops, today
 
 urlpatterns = [
     *today.urlpatterns,
@@ -8,6 +8,8 @@ urlpatterns = [
     *packing.urlpatterns,
     *papers.urlpatterns,
     *invoices.urlpatterns,
+    *payments.urlpatterns,
     *shops.urlpatterns,
+    *prices.urlpatterns,
     *setup.urlpatterns,
 ]

@@ -10,7 +10,9 @@ from django_tables2 import RequestConfig
 from config.roles import for_roles, works_as
 from inventory.models import SECONDS
 from inventory.words import in_pairs
+from orders.carriage import in_words
 from orders.domain.ordering import cancel_order
+from orders.domain.pricing import carriage_rule, goods_of
 from orders.domain.setting_aside import release_order as release_whole_order
 from orders.domain.setting_aside import set_aside_order as set_aside_whole_order
 from orders.forms.promises import CancelForm, ReleaseOrderForm
@@ -18,6 +20,7 @@ from orders.models import Order
 from orders.models.delivery import PACKED, PACKING
 from orders.models.order import CONFIRMED, DRAFT
 from orders.packable import why_not_packed
+from orders.prices import below_minimum
 from orders.queries.book import entries
 from orders.queries.order_page import deliveries_of, records_of_order, story_of_lines
 from orders.standing import order_sentence
@@ -52,6 +55,8 @@ def order(request, number):
         "headline": order_sentence(order.number, order.shop.name, order.ship_by, entry.standing, timezone.localdate()),
         "cover": entry.cover,
         "lines": LineTable(stories, second=order.grade == SECONDS, acts=rights["may_change"]),
+        "carriage": in_words(carriage_rule(order)),
+        "too_small": below_minimum(goods_of(order, [story.line for story in stories]), order.minimum_order),
         "deliveries": delivery_table,
         "has_deliveries": bool(deliveries),
         "story": story,

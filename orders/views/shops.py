@@ -11,11 +11,15 @@ from django_tables2 import RequestConfig
 
 from config.roles import for_roles, works_as
 from inventory.queries.records import records_of
+from orders.carriage import in_words
+from orders.domain.pricing import carriage_rule
 from orders.domain.shops import add_shop, change_shop, fields_open_to
 from orders.forms.shops import MoneyForm, ShopFilter, ShopForm, ShopNewForm
 from orders.models import Shop
+from orders.queries.prices import agreed_of, prices_in_words
 from orders.queries.shops import credit_of, orders_of, shops_for_list
 from orders.tables.order_page import StoryTable
+from orders.tables.prices import AgreedTable
 from orders.tables.shops import AddressTable, ContactTable, ShopOrdersTable, ShopPapersTable, ShopTable
 from orders.views.entry import PLACE as ORDER_ENTRY
 from orders.views.stale import refuse
@@ -46,7 +50,7 @@ def shops(request):
 @for_roles("packer", "bookkeeper")
 @require_safe
 def shop(request, pk):
-    shop = get_object_or_404(Shop, pk=pk)
+    shop = get_object_or_404(Shop.objects.select_related("group"), pk=pk)
     may_edit = bool(fields_open_to(request.user))
     sees_money = works_as(request.user, "bookkeeper")
     papers = shop.papers.select_related("cancellation").order_by("-issued_at", "-pk")
@@ -61,6 +65,11 @@ def shop(request, pk):
         "papers": ShopPapersTable(papers[:NEWEST]),
         "credit": credit_of(shop, timezone.localdate()) if sees_money else None,
         "story": StoryTable(records_of("shop", pk)[:NEWEST]),
+        "pays": prices_in_words(shop, timezone.localdate()),
+        "carriage": in_words(carriage_rule(shop)),
+        "agreed": AgreedTable(
+            agreed_of(shop), shop=shop, today=timezone.localdate(), exclude=() if request.user.owner else ("act",)
+        ),
         "may_edit": may_edit,
         "may_order": works_as(request.user, *ORDER_ENTRY),
         "submission": uuid.uuid4(),
