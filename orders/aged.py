@@ -32,6 +32,11 @@ class Aged:
         """Less what lies on account; below nought where we owe them."""
         return self.current + self.late - self.on_account
 
+    @property
+    def owed_back(self) -> Decimal:
+        """What we owe them."""
+        return -self.owed
+
     def __add__(self, other: "Aged") -> "Aged":
         return Aged(*(getattr(self, one.name) + getattr(other, one.name) for one in fields(self)))
 

@@ -9,10 +9,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from functools import cache
 from itertools import combinations
 
 from orders.money import NOUGHT, in_pounds
 
+# Letters, then a figure, then perhaps further figures that share the letters.
+NAMED = re.compile(
+    r"(?<![A-Z0-9])([A-Z]{1,8})[\s\-/.:#]*((?<!\d)\d{1,9}(?!\d)(?:\s*[,/&+]\s*\d{1,9}(?!\d))*)", re.ASCII
+)
 MOST_TRIED = 14  # papers of one shop looked through for a set that adds up
 MOST_TOGETHER = 4
 SHORTEST_NAME = 4  # letters a shop's name has to have to be known by it
@@ -57,10 +62,13 @@ class Match:
 
 @dataclass(frozen=True)
 class Book:
-    """What a payment can be matched against: open papers, paid ones by number, shops by name, payers known before."""
+    """What a payment can be matched against.
+
+    owed: open papers. settled: number and shop of paid ones, by key_of. names: of shops. payers: shops by payer_of.
+    """
 
     owed: tuple[Owed, ...]
-    settled: Mapping[str, int] = field(default_factory=dict)
+    settled: Mapping[tuple[str, int], tuple[str, int]] = field(default_factory=dict)
     names: Mapping[int, str] = field(default_factory=dict)
     payers: Mapping[str, int] = field(default_factory=dict)
 
@@ -71,23 +79,37 @@ class Book:
 
 def match(money: Money, book: Book) -> Match:
     """The best proposal for one payment."""
-    named = [one for one in book.owed if is_named(one.number, money.text)]
+    numbers = numbers_in(money.text)
+    named = [one for one in book.owed if key_of(one.number) in numbers] if numbers else []
     if named:
         return _by_name(money, named)
-    paid = [number for number in book.settled if is_named(number, money.text)]
-    if paid:
-        return _paid_before(money, paid[0], book.settled[paid[0]])
+    if paid := sorted(numbers & book.settled.keys()):
+        return _paid_before(money, *book.settled[paid[0]])
     shop, how = _who(money.text, book)
     if shop is not None:
         return _by_shop(money, shop, how, book.of_shop(shop))
     return _by_amount(money, book)
 
 
-def is_named(number: str, text: str) -> bool:
-    """Whether a paper's number stands in a text: "INV-1001" also as "inv 1001", "INV1001" or "Inv. 0001001"."""
-    prefix, digits = re.fullmatch(r"(\D*?)[-/]?(\d+)", number).groups() if re.search(r"\d$", number) else (number, "")
-    pattern = rf"(?<![A-Z0-9]){re.escape(prefix.upper())}[\s\-/.:#]*0*{digits}(?!\d)"
-    return re.search(pattern, text.upper()) is not None
+def match_of_shop(money: Money, owed: Iterable[Owed], shop: int) -> Match:
+    """The best proposal for a payment of which the shop is known; `owed` are its open papers, the oldest due first."""
+    owed, numbers = list(owed), numbers_in(money.text)
+    named = [one for one in owed if key_of(one.number) in numbers]
+    return _by_name(money, named) if named else _by_shop(money, shop, "No paper is named", owed)
+
+
+def key_of(number: str) -> tuple[str, int]:
+    """What tells a paper's number in a text: its letters and its figure. "INV-1001" is ("INV", 1001)."""
+    found = re.fullmatch(r"(\D*)(\d{1,9})", number)
+    return (re.sub(r"[^A-Z]", "", found[1].upper()), int(found[2])) if found else (number.upper(), 0)
+
+
+def numbers_in(text: str) -> set[tuple[str, int]]:
+    """The numbers named in a text, also as "inv 1001", "INV1001/1002" or "Inv. 0001001"."""
+    found = set()
+    for hit in NAMED.finditer(text.upper()):
+        found |= {(hit[1], int(figure)) for figure in re.findall(r"\d+", hit[2])}
+    return found
 
 
 def _by_name(money: Money, named: list[Owed]) -> Match:
@@ -143,10 +165,11 @@ def _words(text: str) -> list[str]:
     return re.findall(r"[A-Z0-9]+", text.upper().replace("'", "").replace("’", ""))
 
 
-def _names(name: str) -> set[str]:
+@cache
+def _names(name: str) -> frozenset[str]:
     """The words that tell a shop from others; none where its name is too short to be known by."""
-    words = {word for word in _words(name) if word not in COMMON}
-    return words if sum(map(len, words)) >= SHORTEST_NAME else set()
+    words = frozenset(word for word in _words(name) if word not in COMMON)
+    return words if sum(map(len, words)) >= SHORTEST_NAME else frozenset()
 
 
 def _by_shop(money: Money, shop: int, how: str, owed: list[Owed]) -> Match:

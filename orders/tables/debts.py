@@ -1,0 +1,303 @@
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html, format_html_join
+
+from inventory.tables.stockroom import DATE, RIGHT
+from orders.aged import AGES
+from orders.documents.statement import stands
+from orders.money import in_pounds
+from orders.tables.invoices import DAY, MoneyColumn
+
+
+class AmountColumn(MoneyColumn):
+    """As money; nought is a dash, which the eye passes over. `field` of the record's `aged` where one is named."""
+
+    def render(self, value):
+        return in_pounds(value) if value else "–"
+
+
+def _sum(name):
+    def footer(table):
+        return in_pounds(getattr(table.total, name)) if table.total else ""
+
+    return footer
+
+
+class DebtTable(tables.Table):
+    """Rows are ShopDebt; `total` is their Aged sum."""
+
+    caption = "Who owes what, by age"
+    shop = tables.Column(footer="All")
+    oldest = tables.DateColumn(DAY, verbose_name="Oldest due", attrs=DATE, default="–")
+    current = AmountColumn("Not yet due", accessor="aged__current", footer=_sum("current"))
+    days_30 = AmountColumn("1 to 30 days late", accessor="aged__days_30", footer=_sum("days_30"))
+    days_60 = AmountColumn("31 to 60", accessor="aged__days_60", footer=_sum("days_60"))
+    days_90 = AmountColumn("61 to 90", accessor="aged__days_90", footer=_sum("days_90"))
+    older = AmountColumn("Over 90", accessor="aged__older", footer=_sum("older"))
+    on_account = AmountColumn("On account", accessor="aged__on_account", footer=_sum("on_account"))
+    owed = MoneyColumn("Owes", footer=_sum("owed"))
+    step = tables.Column("What to do", orderable=False, attrs={"td": {"class": "reason"}})
+
+    class Meta:
+        empty_text = "Nobody owes anything."
+
+    def __init__(self, *args, total, **kwargs):
+        self.total = total
+        super().__init__(*args, **kwargs)
+        # An age nobody is in, and an account nobody has, would only widen the table.
+        for name in ("days_60", "days_90", "older", "on_account"):
+            if not getattr(total, name):
+                self.columns.hide(name)
+
+    def render_shop(self, record):
+        url = f"{reverse('shop_ledger', args=[record.shop.pk])}?currency={record.currency}"
+        unit = "" if record.currency == "GBP" else f" {record.currency}"
+        stop = format_html(" <small>on stop</small>") if record.shop.on_stop else ""
+        return format_html(
+            '<a href="{}">{}</a> <small>{}{}</small>{}', url, record.shop.name, record.shop.town, unit, stop
+        )
+
+    def value_shop(self, record):
+        return str(record.shop)
+
+    def render_step(self, record, value):
+        if "reminder" in value and record.oldest:
+            url = f"{reverse('reminder_new', args=[record.shop.pk])}?currency={record.currency}"
+            unseen = format_html('<span class="unseen"> to {}</span>', record.shop.name)
+            return format_html('<a href="{}">{}{}</a>', url, value, unseen)
+        return value
+
+    def value_step(self, value):
+        return value
+
+    def value_oldest(self, value):
+        return value.isoformat()
+
+
+class OpenTable(tables.Table):
+    """Rows are OpenPaper. With a form each row has the field for its part of a payment."""
+
+    caption = "Open papers"
+    number = tables.Column("Paper", linkify=lambda record: record.row.get_absolute_url(), attrs=DATE)
+    issued_on = tables.DateColumn(DAY, verbose_name="Issued", attrs=DATE)
+    due_on = tables.DateColumn(DAY, verbose_name="Due", attrs=DATE)
+    stands = tables.Column("Stands", accessor="due_on", orderable=False)
+    amount = MoneyColumn("Amount")
+    open = MoneyColumn("Open")
+    part = tables.Column("Of it", accessor="key", attrs=RIGHT)
+
+    class Meta:
+        orderable = False
+        empty_text = "Nothing is open."
+
+    def __init__(self, rows, *, today, form=None, **kwargs):
+        self.today, self.form = today, form
+        super().__init__(rows, **kwargs)
+        if form is None:
+            self.columns.hide("part")
+
+    def render_stands(self, value):
+        return stands(value, self.today)
+
+    def render_part(self, record):
+        field = self.form[f"part_{record.key}"]
+        label = format_html('<label class="unseen" for="{}">{}</label>', field.id_for_label, field.label)
+        return format_html("{}{}{}", label, field, field.errors)
+
+
+class LedgerTable(tables.Table):
+    """Rows are Entry, the newest first."""
+
+    caption = "Everything invoiced, credited and paid"
+    on = tables.DateColumn(DAY, verbose_name="Day", attrs=DATE)
+    what = tables.Column(linkify=lambda record: record.url)
+    debit = AmountColumn("Owed")
+    credit = AmountColumn("Paid or credited")
+    balance = MoneyColumn("Balance")
+
+    class Meta:
+        orderable = False
+        empty_text = "Nothing was invoiced or paid yet."
+
+
+class MovedTable(tables.Table):
+    """Movements as a statement prints them."""
+
+    caption = "What was invoiced and paid"
+    on = tables.Column("Day", attrs=DATE)
+    what = tables.Column()
+    debit = tables.Column("Owed", attrs=RIGHT)
+    credit = tables.Column("Paid or credited", attrs=RIGHT)
+    balance = tables.Column("Balance", attrs=RIGHT)
+
+    class Meta:
+        orderable = False
+
+    def __init__(self, paper: dict, **kwargs):
+        forward = {"on": paper["since"], "what": "Balance brought forward", "balance": paper["forward"]}
+        super().__init__([forward, *paper["entries"]], **kwargs)
+
+
+class OpenRowTable(tables.Table):
+    """Open papers as a statement or a reminder prints them."""
+
+    caption = "Open papers"
+    number = tables.Column("Paper", attrs=DATE)
+    issued_on = tables.Column("Date", attrs=DATE)
+    due_on = tables.Column("Due", attrs=DATE)
+    stands = tables.Column()
+    amount = tables.Column("Amount", attrs=RIGHT)
+    open = tables.Column("Open", attrs=RIGHT)
+
+    class Meta:
+        orderable = False
+
+
+class BeginTable(tables.Table):
+    """The first lines of a bank's file, under its own column names."""
+
+    caption = "How the file begins"
+
+    class Meta:
+        orderable = False
+
+    def __init__(self, header, rows, **kwargs):
+        names = [(f"c{place}", tables.Column(name or "(no name)")) for place, name in enumerate(header)]
+        cells = [{f"c{place}": cell[:60] for place, cell in enumerate(row)} for row in rows]
+        super().__init__(cells, extra_columns=names, **kwargs)
+
+
+class PartTable(tables.Table):
+    """Rows are (paper, key, amount) of one payment, counter postings taken off already."""
+
+    caption = "What this payment settles"
+    paper = tables.Column("Paper")
+    amount = MoneyColumn("Of this payment")
+    act = tables.Column("", accessor="key")
+
+    class Meta:
+        orderable = False
+        empty_text = "None of it is put against a paper."
+
+    def __init__(self, rows, *, payment, may_change, **kwargs):
+        self.payment = payment
+        super().__init__(rows, **kwargs)
+        if not may_change:
+            self.columns.hide("act")
+
+    def render_paper(self, value):
+        return format_html('<a href="{}">{}</a>', value.get_absolute_url(), value)
+
+    def render_act(self, record):
+        url = f"{reverse('payment_off', args=[self.payment.pk])}?key={record['key']}"
+        unseen = format_html('<span class="unseen"> {}</span>', record["paper"])
+        return format_html('<a href="{}">Take it off{}</a>', url, unseen) if record["key"][0] in "il" else ""
+
+
+class BankFileTable(tables.Table):
+    caption = "Files of the bank"
+    name = tables.Column("File", linkify=True)
+    columns_of = tables.Column("Account", accessor="columns", default="columns not said yet")
+    read_at = tables.DateTimeColumn(DAY, verbose_name="Taken in", attrs=DATE)
+    waiting = tables.Column("Waiting", attrs=RIGHT)
+    posted = tables.Column("Posted", attrs=RIGHT)
+    aside_lines = tables.Column("Put aside", attrs=RIGHT)
+
+    class Meta:
+        orderable = False
+        empty_text = "No file yet."
+
+
+class ProposalTable(tables.Table):
+    """Rows are Proposal. A tick posts the line as proposed; those that are sure are ticked beforehand."""
+
+    caption = "Lines waiting, and what is proposed"
+    tick = tables.Column("Post", accessor="line__pk")
+    on = tables.DateColumn(DAY, verbose_name="Day", accessor="line__on", attrs=DATE)
+    amount = MoneyColumn("Amount", accessor="line__amount")
+    text = tables.Column("The bank says", accessor="line", attrs={"td": {"class": "reason"}})
+    shop = tables.Column("Shop", default="–")
+    goes_to = tables.Column("For", default="–")
+    why = tables.Column("Because", accessor="match__why", attrs={"td": {"class": "reason"}})
+    act = tables.Column("", accessor="line__pk")
+
+    class Meta:
+        orderable = False
+        empty_text = "No line of this file waits."
+
+    def __init__(self, rows, *, chosen: dict[int, str], **kwargs):
+        self.chosen = chosen
+        super().__init__(rows, **kwargs)
+
+    def render_tick(self, record):
+        if record.match.shop is None:
+            return ""
+        checked = format_html(" checked") if record.pk in self.chosen else ""
+        words = f"Post line {record.line.line}, {in_pounds(record.line.amount)} from {record.shop}"
+        mark = f"line-{record.pk}"
+        box = format_html(
+            '<input type="checkbox" name="line" value="{}:{}" id="{}"{}>', record.pk, record.seen, mark, checked
+        )
+        return format_html('{}<label class="unseen" for="{}">{}</label>', box, mark, words)
+
+    def render_shop(self, value):
+        return value.name
+
+    def render_act(self, record):
+        unseen = format_html('<span class="unseen"> line {}</span>', record.line.line)
+        return format_html('<a href="{}">By hand{}</a>', record.line.get_absolute_url(), unseen)
+
+
+class DoneLineTable(tables.Table):
+    caption = "Lines dealt with"
+    on = tables.DateColumn(DAY, verbose_name="Day", attrs=DATE)
+    amount = MoneyColumn("Amount")
+    text = tables.Column("The bank says", accessor="pk")
+    fate = tables.Column("Became", accessor="pk")
+
+    class Meta:
+        orderable = False
+        empty_text = "None yet."
+
+    def render_text(self, record):
+        return str(record)
+
+    def render_fate(self, record):
+        if record.payment is not None:
+            return format_html(
+                '<a href="{}">Payment of {}</a>', record.payment.get_absolute_url(), record.payment.shop.name
+            )
+        return format_html('<a href="{}">Put aside</a>: {}', record.get_absolute_url(), record.aside)
+
+
+class LetterTable(tables.Table):
+    caption = "Letters"
+    written_at = tables.DateTimeColumn(f"{DAY} H:i", verbose_name="Written", attrs=DATE)
+    subject = tables.Column(linkify=True)
+    shop = tables.Column(accessor="shop__name")
+    to = tables.Column("To")
+    state = tables.Column("Stands", attrs={"td": {"class": "reason"}})
+
+    class Meta:
+        orderable = False
+        empty_text = "No letter yet."
+
+    def render_state(self, record):
+        return letter_state(record)
+
+
+def letter_state(letter) -> str:
+    """How a letter stands, in words."""
+    if letter.state == "sent":
+        return "sent" if letter.went_to == "server" else "put into the folder; no mail server is named"
+    if letter.state == "failed":
+        return f"not sent: {letter.error}"
+    if letter.stranded:
+        return "broken off while it was sent: it may have gone"
+    return {"waiting": "waits to be sent", "sending": "is being sent", "dropped": "dropped, not sent"}[letter.state]
+
+
+def ages_line(aged) -> str:
+    """The ages that hold something, for a sentence."""
+    parts = [(name.lower(), in_pounds(getattr(aged, field))) for field, name in AGES if getattr(aged, field)]
+    return format_html_join(", ", "{} {}", ((amount, name) for name, amount in parts))
