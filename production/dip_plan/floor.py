@@ -87,7 +87,8 @@ def _size(problem: Problem, rows: "_Ops", groups: list, parts: int) -> list[int]
     ]
     frozen = problem.frozen.halves if problem.frozen else 0
     places = max((vat.positions for vat in problem.vats), default=0)
-    return [*numbers, frozen, problem.horizon, unfilled_date(problem).toordinal(), places]
+    numbers += [frozen, problem.horizon, unfilled_date(problem).toordinal(), places]
+    return [*numbers, len(rows.hung), len(problem.wax_g)]
 
 
 def _day_rows(problem: Problem) -> Iterator[tuple[int, ...]]:

@@ -25,7 +25,8 @@ class Bench:
     def __init__(self, problem: Problem):
         self.problem = problem
         self.floor = floor_of(problem)
-        self.run = t.new_run(self.floor)
+        self.numbers = t.flat(self.floor)
+        self.run = t.new_run(self.numbers)
         self.no_push = [0] * (len(self.floor.slots) // t.SLOTS)
 
     def settle(self, baths: Sequence[Sequence[int]]) -> list[int]:
@@ -35,9 +36,9 @@ class Bench:
 
     def cost(self, flat: Sequence[int], rule: int = AHEAD, push: Sequence[int] | None = None) -> Cost:
         """Simulates a flat table; the rows stay in `run`."""
-        floor, run = self.floor, self.run
+        floor, run = self.numbers, self.run
         run_turns(floor, run, flat, -1, 1, rule, push or self.no_push)
-        late = weigh(floor, run, -1) + late_groups(floor, run.done)
+        late = weigh(floor, run, -1) + late_groups(floor, run, run[t.IN_DONE])
         minutes, over = change_seconds(floor, flat) // 60, frames_over(floor, run, -1)
         return Cost(late, minutes, over, LATE * late + MINUTE * minutes + OVER * over)
 
@@ -56,7 +57,8 @@ class Bench:
     def hangings(self) -> tuple[Hanging, ...]:
         """What was hung last, frames numbered in the order in which they begin."""
         run, number = self.run, {}
-        rows = [run.rows[at * t.ROWS : (at + 1) * t.ROWS] for at in range(run.count[t.C_ROWS])]
+        begins, count = run[t.IN_ROWS], run[run[t.IN_COUNT] + t.C_ROWS]
+        rows = [run[begins + at * t.ROWS : begins + (at + 1) * t.ROWS] for at in range(count)]
         rows = sorted(
             (row for row in rows if row[t.K_ENDS] < t.NEVER),
             key=lambda row: (row[t.K_STARTS], row[t.K_VAT], row[t.K_POSITION]),

@@ -1,8 +1,10 @@
-"""The floor as rows of whole numbers, flat: what the simulation's loops run over. No Django.
+"""The floor as whole numbers in a row: what the simulation's loops run over. No Django.
 
 The loops (turns.py, weigh.py, search.py) are plain Python on plain lists, and are also compiled as they stand, on
-arrays of the same numbers; so both give the same plan to the bit. A row `r` of a table with so many columns starts at
-`r * COLUMNS`; the columns are named here.
+arrays of the same numbers; so both give the same plan to the bit. Everything about a floor stands in one list, for
+compiled functions pass one array much faster than many: first the sizes, then where each table begins (AT_...), then
+the tables. Row `n` of a table with so many columns begins at n * COLUMNS; the columns are named here. A run, the floor
+in mid-turn, is another such list (IN_...).
 """
 
 from typing import NamedTuple
@@ -12,7 +14,11 @@ OPEN = 1 << 40  # later than any date
 
 # size: how many of each, and what the whole floor has in common
 N_VATS, N_HALVES, N_DAYS, N_BATHS, N_OPS, N_ITEMS, N_WANTS, N_STARTED, N_PINS, N_SLOTS, N_GROUPS, N_PARTS = range(12)
-FROZEN, HORIZON, UNFILLED, PLACES = 12, 13, 14, 15  # half-days; second; the date unfilled pairs count by; positions
+FROZEN, HORIZON, UNFILLED, PLACES, N_HUNG, N_WAX = range(12, 18)
+# FROZEN half-days; HORIZON, a second; UNFILLED, the date such pairs count by; PLACES, most positions a vat has
+AT_DAYS, AT_HALVES, AT_VATS, AT_CHANGE, AT_BATHS, AT_BATH_OPS, AT_OPS, AT_SLOTS, AT_HUNG, AT_PINS = range(18, 28)
+AT_ITEMS, AT_COUNTED, AT_ITEM_WANTS, AT_WANTS, AT_STARTED, AT_PROMISED, AT_WAX, AT_DECAY = range(28, 36)
+AT_GROUPS, AT_GROUP_WANTS, AT_LOCKED, AT_MAY, SIZES = 36, 37, 38, 39, 40
 
 DAYS = 5
 D_STARTS, D_ENDS, D_OPENS, D_CLOSES, D_DATE = range(DAYS)  # seconds of work; seconds by the clock; ordinal
@@ -42,18 +48,21 @@ PROMISED = 2
 M_WANT, M_PAIRS = range(PROMISED)
 
 # what changes while the turns run
-RUN_VATS = 10
-R_BASE, R_TURN, R_TURNS, R_NEXT, R_HALF, R_DAY, R_LAST, R_UNTIL, R_BATH, R_HUNG = range(RUN_VATS)
+IN_VATS, IN_PLACES, IN_QUEUE, IN_FRAMES, IN_ROWS, IN_COUNT, IN_PINS, IN_RESERVED = range(8)
+IN_HUNG_IN, IN_HUNG_OF, IN_MADE, IN_SPARE, IN_BACK, IN_WAX, IN_SKIP, IN_DONE, TABLES = range(8, 17)
+RUN_VATS = 12
+R_BASE, R_TURN, R_TURNS, R_NEXT, R_HALF, R_DAY, R_LAST, R_UNTIL, R_BATH, R_HUNG, R_LONGEST, R_DIPS = range(RUN_VATS)
 RUN_PLACES = 5
 L_OP, L_LEFT, L_FRAME, L_LIMIT, L_ROW = range(RUN_PLACES)
 ROWS = 7
 K_OP, K_FRAME, K_VAT, K_POSITION, K_STARTS, K_FIRST, K_ENDS = range(ROWS)
-C_ROWS, C_FRAMES, C_STAMP, C_BLOCKED, C_MISSED = range(5)
+COUNTS = 5
+C_ROWS, C_FRAMES, C_STAMP, C_BLOCKED, C_MISSED = range(COUNTS)
 PENDING, KEPT, MISSED = range(3)
 
 
 class Floor(NamedTuple):
-    """A problem, in rows. Nothing in it changes while it is planned."""
+    """A problem, in tables, in the order of the AT_ constants. Nothing in it changes while it is planned."""
 
     size: list
     days: list
@@ -80,47 +89,39 @@ class Floor(NamedTuple):
     may: list  # [vat, bath]: 1 where it may be changed to
 
 
-class Run(NamedTuple):
-    """The floor in mid-turn, and what came of it."""
-
-    vats: list
-    places: list
-    queue: list  # [op]: frames taken, frames there
-    frames: list  # [slot]: the frame
-    rows: list
-    count: list
-    pins: list
-    reserved: list  # [half]: pinned frames still to be threaded
-    hung_in: list  # [half]: new frames hung
-    hung_of: list  # [item]: new frames hung
-    made: list  # [item, day]: new frames ready
-    spare: list  # [item, day]: firsts of started frames that nobody was promised
-    back: list  # [started]: day ready, -1 if never
-    wax: list
-    skip: list
-    done: list  # [want]: date (ordinal) of its last pair; OPEN where it is not there, 0 where none is wanted
+def flat(floor: Floor) -> list[int]:
+    """Sizes, beginnings and tables of a floor in one list."""
+    size, *tables = floor
+    numbers = [*size, *([0] * len(tables))]
+    for place, table in enumerate(tables):
+        numbers[len(size) + place] = len(numbers)
+        numbers += table
+    return numbers
 
 
-def new_run(floor: Floor) -> Run:
-    """An empty run for this floor, to be used over and over."""
-    size = floor.size
-    places = max(size[PLACES], 1)
-    rows = size[N_SLOTS] + len(floor.hung) // HUNG + 1
-    return Run(
-        vats=[0] * (size[N_VATS] * RUN_VATS),
-        places=[-1] * (size[N_VATS] * places * RUN_PLACES),
-        queue=[0] * (2 * size[N_OPS]),
-        frames=[0] * (size[N_SLOTS] + 1),
-        rows=[0] * (rows * ROWS),
-        count=[0] * 5,
-        pins=[0] * (size[N_PINS] + 1),
-        reserved=[0] * (size[N_HALVES] + 1),
-        hung_in=[0] * (size[N_HALVES] + 1),
-        hung_of=[0] * (size[N_ITEMS] + 1),
-        made=[0] * (size[N_ITEMS] * size[N_DAYS] + 1),
-        spare=[0] * (size[N_ITEMS] * size[N_DAYS] + 1),
-        back=[-1] * (size[N_STARTED] + 1),
-        wax=list(floor.wax),
-        skip=[0] * (size[N_OPS] + 1),
-        done=[0] * (size[N_WANTS] + 1),
-    )
+def new_run(floor: list[int]) -> list[int]:
+    """A run for this floor, to be used over and over: where its tables begin, and their room."""
+    items, halves = floor[N_ITEMS], floor[N_HALVES]
+    room = {
+        IN_VATS: floor[N_VATS] * RUN_VATS,
+        IN_PLACES: floor[N_VATS] * floor[PLACES] * RUN_PLACES,
+        IN_QUEUE: 2 * floor[N_OPS],  # frames taken, frames there
+        IN_FRAMES: floor[N_SLOTS],  # the frame in each slot
+        IN_ROWS: (floor[N_SLOTS] + floor[N_HUNG]) * ROWS,
+        IN_COUNT: COUNTS,
+        IN_PINS: floor[N_PINS],
+        IN_RESERVED: halves,  # pinned frames still to be threaded in a half-day
+        IN_HUNG_IN: halves,  # new frames hung in a half-day
+        IN_HUNG_OF: items,  # new frames hung of an item
+        IN_MADE: items * floor[N_DAYS],  # new frames ready, by item and day
+        IN_SPARE: items * floor[N_DAYS],  # firsts of started frames that nobody was promised, by item and day
+        IN_BACK: floor[N_STARTED],  # day on which a started frame is ready, -1 if never
+        IN_WAX: floor[N_WAX],
+        IN_SKIP: floor[N_OPS],
+        IN_DONE: floor[N_WANTS],  # date of a want's last pair; OPEN where it is not there, 0 where none is wanted
+    }
+    run = [0] * TABLES
+    for table, numbers in room.items():
+        run[table] = len(run)
+        run += [0] * numbers
+    return run
