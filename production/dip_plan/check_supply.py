@@ -57,12 +57,12 @@ def _expected_ready(problem: Problem, plan: Plan) -> Iterator[Ready]:
         if row.stage + 1 < len(whose.stages):
             continue  # half dipped
         off = clock_at_end(problem, row.ends)
-        timed.append((frame, row.item, row.started, off, _harder(off, problem.items[row.item].harden_s)))
+        timed.append((frame, row.item, row.started, off, harder(off, problem.items[row.item].harden_s)))
     for place, started in enumerate(problem.started):
         if started.hard_s >= 0:
             frame = next((row.frame for row in plan.ready if row.started == place), -1)
             begins = problem.days[0].opens
-            timed.append((frame, started.item, place, begins, _harder(begins, started.hard_s)))
+            timed.append((frame, started.item, place, begins, harder(begins, started.hard_s)))
     timed.sort(key=lambda row: (row[4], row[0]))
     new = Counter()
     for frame, item, started, off, hard in timed:
@@ -78,7 +78,7 @@ def _expected_ready(problem: Problem, plan: Plan) -> Iterator[Ready]:
         yield Ready(frame, item, started, off, hard, day, pairs)
 
 
-def _harder(off: datetime, seconds: int) -> datetime:
+def harder(off: datetime, seconds: int) -> datetime:
     """So much later by the clock, also over the night when summer time ends."""
     return (off.astimezone(UTC) + timedelta(seconds=seconds)).astimezone(off.tzinfo)
 
@@ -111,12 +111,12 @@ def _expected_want(problem: Problem, at: int, gets: Counter, readies: list[Ready
     mine = [(day, pairs) for (place, _, day), pairs in gets.items() if place == at]
     open_ = want.pairs + promised - sum(pairs for _, pairs in mine)
     late = sum(pairs * max(0, (day - want.due).days) for day, pairs in mine)
-    late += open_ * max(0, (_never(problem) - want.due).days)
+    late += open_ * max(0, (never(problem) - want.due).days)
     done = max((day for day, _ in mine), default=None) if not open_ else None
     return WantGets(at, done, open_, late * want.weight)
 
 
-def _never(problem: Problem) -> date:
+def never(problem: Problem) -> date:
     return problem.days[problem.halves[-1].day].date + timedelta(days=UNFILLED_DAYS)
 
 
@@ -135,7 +135,7 @@ def _whole_groups(problem: Problem, wants: list[WantGets]) -> list[WantGets]:
         for at in places:
             want = problem.wants[at]
             pairs = want.pairs + promised[at]
-            late = max(0, ((done or _never(problem)) - want.due).days) * pairs * want.weight
+            late = max(0, ((done or never(problem)) - want.due).days) * pairs * want.weight
             wants[at] = WantGets(at, done if pairs else None, wants[at].open, late)
     return wants
 
