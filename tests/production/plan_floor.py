@@ -4,8 +4,14 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
 
+from django.db import transaction
+
 from inventory.models import Candle, Colour, Wax
-from production.models import Carousel, FrameKind, Vat, Want
+from production.dip_plan.construct import construct
+from production.domain.dip_plan.load import load_problem
+from production.domain.dip_plan.search import lock_plan
+from production.domain.dip_plan.take_over import stand
+from production.models import Carousel, DipPlan, FrameKind, Vat, Want
 from tests.factories import make_candle, make_colour, make_person, make_wax
 from tests.factories.floor import (
     make_carousel,
@@ -60,3 +66,11 @@ def make_plan_floor(wants: bool = True) -> PlanFloor:
         ]
     owner = make_person("owner")
     return PlanFloor(owner, wax, ivory, red, north, south, carousels, make_frame_kind(), taper, dinner, rows)
+
+
+def stand_plan(floor: PlanFloor, now: datetime = MONDAY, days: int = 5) -> DipPlan:
+    """The first plan there is for the book as it was then, taken over."""
+    loaded = load_problem(days=days, now=now)
+    with transaction.atomic():
+        lock_plan()
+        return stand(loaded.problem, construct(loaded.problem), loaded.facts, by=floor.by)

@@ -3,6 +3,11 @@
 import logging
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+
+from django.db import connection
 
 from production.dip_plan.codec import plan_to_json, problem_to_json
 from production.dip_plan.plan import Plan
@@ -11,7 +16,8 @@ from production.domain.dip_plan.search import claim, end, is_cancelled, write
 from production.models import PlanSearch
 from production.models.plan import CANCELLED, FAILED, FOUND, STOPPED
 
-LOOK_S = 1.0  # between two looks at the cancel flag, and between two signs of life
+BEAT_S = 10.0  # between two signs of life, well within a lease
+LOOK_S = 1.0  # between two looks at the cancel flag, and between two tellings of how far it is
 stopping = threading.Event()  # the worker is told to end: what it has in hand stops, and says so
 logger = logging.getLogger(__name__)
 
@@ -26,7 +32,8 @@ def run_search(search_pk: int, *, worker: str) -> str:
     if search is None:
         return ""
     try:
-        return _search(search)
+        with _heart(search):
+            return _search(search)
     except Exception as failed:
         logger.exception("Search %s for a dip plan failed", search_pk)
         end(search, FAILED, said=f"{type(failed).__name__}: {failed}"[:500])
@@ -38,7 +45,8 @@ def run_search(search_pk: int, *, worker: str) -> str:
 
 
 def _search(search: PlanSearch) -> str:
-    from production.dip_plan.construct import construct  # noqa: PLC0415 - the planner's own imports are a worker's
+    from production.dip_plan.bound import prove  # noqa: PLC0415 - what the planner imports is no page's need
+    from production.dip_plan.construct import construct  # noqa: PLC0415 - as above
     from production.dip_plan.improve import improve  # noqa: PLC0415 - as above
 
     loaded = load_problem(days=search.days, keeps_first_day=search.keeps_first_day, what_if=search.what_if)
@@ -46,20 +54,46 @@ def _search(search: PlanSearch) -> str:
     write(search, problem=problem_to_json(loaded.problem), facts=loaded.facts, found=plan_to_json(first))
     telling = Telling(search)
     best = improve(loaded.problem, first, effort=search.effort, seed=search.seed, tell=telling.tell, stop=telling.stop)
-    state = STOPPED if stopping.is_set() else CANCELLED if telling.stopped else FOUND
-    end(search, state, found=plan_to_json(best))
-    return state
+    if telling.stop():
+        state = STOPPED if stopping.is_set() else CANCELLED
+        end(search, state, found=plan_to_json(best))
+        return state
+    write(search, found=plan_to_json(best), moves=telling.in_all, moves_in_all=telling.in_all)
+    end(search, FOUND, found=plan_to_json(replace(best, bound=prove(loaded.problem, best))))
+    return FOUND
+
+
+@contextmanager
+def _heart(search: PlanSearch) -> Iterator[None]:
+    """Signs of life from a thread of its own: a long stretch in the solver or the proof tells nobody anything."""
+    done = threading.Event()
+
+    def beat() -> None:
+        try:
+            while not done.wait(BEAT_S):
+                write(search)
+        finally:
+            connection.close()
+
+    thread = threading.Thread(target=beat, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        done.set()
+        thread.join()
 
 
 class Telling:
     """What the planner tells of itself, written down now and then. The clock decides when, never what is planned."""
 
     def __init__(self, search: PlanSearch):
-        self.search, self.stopped = search, False
+        self.search, self.stopped, self.in_all = search, False, 0
         self._written, self._best = 0.0, None
         self._looked = 0.0
 
     def tell(self, done: int, in_all: int, best: Plan) -> None:
+        self.in_all = in_all
         if time.monotonic() - self._written < LOOK_S and done < in_all:
             return
         values = {"moves": min(done, in_all), "moves_in_all": in_all}
