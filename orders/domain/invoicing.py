@@ -59,16 +59,16 @@ def issue_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date, b
     paper = issue_paper(
         kind=INVOICE, shop=shop, content=invoice_content(draft), issued_on=issued_on, by=by, series="invoice"
     )
-    invoice = _write(draft, paper)
-    _put_down(invoice, draft, by)
-    return invoice
+    return write_invoice(draft, paper, by)
 
 
-def _write(draft: InvoiceDraft, paper) -> Invoice:
+def write_invoice(draft: InvoiceDraft, paper, by) -> Invoice:
+    """The ledger's rows of an issued paper, and the record of it. Belongs inside the issuing transaction."""
     invoice, rows = ledger_rows(draft, paper, _rounds(draft))
     invoice.save()
     for kind, its in rows.items():
         kind.objects.bulk_create(its)
+    _put_down(invoice, draft, by)
     return invoice
 
 
@@ -165,10 +165,12 @@ def _deducted_rows(invoice: Invoice, draft: InvoiceDraft) -> list:
 
 
 def _put_down(invoice: Invoice, draft: InvoiceDraft, by) -> None:
-    numbers = ", ".join(str(delivery) for delivery in draft.deliveries)
-    what = f"{invoice.paper.number} issued: {in_pounds(invoice.gross)} {invoice.currency} for {numbers}"
+    for_what = ", ".join(str(delivery) for delivery in draft.deliveries) or f"a deposit on order {draft.order.number}"
+    what = f"{invoice.paper.number} issued: {in_pounds(invoice.gross)} {invoice.currency} for {for_what}"
     record(subject="invoice", subject_id=invoice.pk, what=what, by=by)
     record(subject="shop", subject_id=draft.shop.pk, what=what, by=by)
+    if draft.order:
+        record(subject="order", subject_id=draft.order.pk, what=what, by=by)
     for order in {delivery.order_id: delivery.order for delivery in draft.deliveries}.values():
         its = ", ".join(str(delivery) for delivery in draft.deliveries if delivery.order_id == order.pk)
         record(subject="order", subject_id=order.pk, what=f"{invoice.paper.number} issued for {its}", by=by)
