@@ -155,7 +155,7 @@ def frames_to_hang(need: int, per_frame: int, good: float, of: float, confidence
         low, high = high, min(most, high + max(1, high - low) * 2)
     if high > most or chance(high) < confidence:
         best = chance(min(high, most))
-        words = f"Even {most} frames would do only {_in_hundred(best)}: too few pairs become firsts."
+        words = f"Even {most} frames would do only {in_hundred(best)}: too few pairs become firsts."
         return Hanging(None, most * per_frame, best, best, words)
     while high - low > 1:
         middle = (low + high) // 2
@@ -166,14 +166,14 @@ def frames_to_hang(need: int, per_frame: int, good: float, of: float, confidence
 
 def _hanging_in_words(frames: int, need: int, per_frame: int, chance: float, less: float) -> str:
     if frames == 1:
-        return f"1 frame: it gives {need} firsts {_in_hundred(chance)}."
+        return f"1 frame: it gives {need} firsts {in_hundred(chance)}."
     count = f"{frames} frames: {frames - 1} would"
     if (frames - 1) * per_frame < need:
         return f"{count} hold only {(frames - 1) * per_frame} pairs."
-    return f"{count} do only {_in_hundred(less)}."
+    return f"{count} do only {in_hundred(less)}."
 
 
-def _in_hundred(chance: float) -> str:
+def in_hundred(chance: float) -> str:
     """A chance as people say it: never rounded up to a certainty or down to an impossibility."""
     if chance < 0.005:
         return "less than once in 100"

@@ -18,7 +18,9 @@ from orders.domain.setting_aside import lot_facts
 from orders.models import MOST_PAIRS, Order, OrderLine
 from orders.models.order import CONFIRMED
 from orders.money import line_net
+from orders.queries.ready_by import ready_rows
 from orders.reading import Catalogue, Known, Read, Reader
+from orders.ready_words import Ready
 from production.models import Frame
 from production.queries.ready_by import Outlook, outlooks
 from production.queries.spare import spare_by_candle
@@ -57,8 +59,13 @@ class PageRow:
     takes: list[tuple[str, int]] = field(default_factory=list)
     hangs: list[tuple[int, Outlook]] = field(default_factory=list)  # pairs from frames that hang for the shelf
     wanted_elsewhere: int = 0
+    ready: Ready | None = None
     also_in: list[int] = field(default_factory=list)
     autofocus: bool = False
+
+    @property
+    def when_ready(self) -> str:
+        return self.ready.when(timezone.localdate())
 
     @property
     def shown(self) -> TypedRow:
@@ -118,8 +125,11 @@ def rows_to_keep(rows: Iterable[PageRow]) -> tuple[list[Row], list[dict]]:
     return [Row(row.candle, row.pairs) for row in filled if row.candle], unread
 
 
-def answer_rows(order: Order, rows: list[PageRow]) -> None:
-    """Put price, stock and floor beside every understood row. Rows of one candle share what there is, in turn."""
+def answer_rows(order: Order, rows: list[PageRow]) -> bool:
+    """Put price, stock, floor and plan beside every understood row. Rows of one candle share what there is, in turn.
+
+    Says whether a dip plan stands.
+    """
     understood = [row for row in rows if row.candle]
     prices = price_candles(order.shop, order.grade, [(row.candle, row.pairs) for row in understood])
     lots = free_lots({row.candle.pk for row in understood}, order.grade)
@@ -138,8 +148,10 @@ def answer_rows(order: Order, rows: list[PageRow]) -> None:
         left[row.candle.pk] -= filled
         row.cover = cover_of(row.pairs, 0, filled)
         row.also_in = [other.n + 1 for other in understood if other is not row and other.candle == row.candle]
-    if order.grade == FIRSTS:
-        _hang(understood)
+    if order.grade != FIRSTS:
+        return False
+    _hang(understood)
+    return _plan(understood)
 
 
 def _hang(rows: list[PageRow]) -> None:
@@ -159,6 +171,15 @@ def _hang(rows: list[PageRow]) -> None:
         row.hangs.append((pairs, ready[frame.pk]))
     for row in lacking:
         row.cover = cover_of(row.pairs, 0, row.cover.set_aside, sum(pairs for pairs, _ in row.hangs))
+
+
+def _plan(rows: list[PageRow]) -> bool:
+    """When each row could be ready; what frames of the plan would bring of what is still open is its planned part."""
+    stands = ready_rows(rows)
+    for row in rows:
+        if row.ready.planned:
+            row.cover = cover_of(row.pairs, 0, row.cover.set_aside, row.cover.on_floor, row.ready.planned)
+    return stands
 
 
 def line_net_or_none(pairs: int, price: Decimal, discount: Decimal) -> Decimal | None:

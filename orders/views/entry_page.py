@@ -1,5 +1,7 @@
 """The draft's page: what was sent or kept, what the book answers to it, and the sentence over it all."""
 
+from datetime import date
+
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.shortcuts import render
 from django.utils import timezone
@@ -20,6 +22,7 @@ from orders.queries.entry import (
     typed_rows_of,
 )
 from orders.queries.entry_total import total_of_rows
+from orders.ready_words import whole_of, whole_sentence
 from orders.tables.entry import EntryTable, TheirsTable
 
 BLANK, MORE = 4, 12  # empty rows under the typed ones: enough without a script, which adds its own
@@ -73,7 +76,7 @@ class DraftPage:
 
     def render(self, request, *, status: int = 200, more: bool = False):
         order, live = self.order, bool(request.headers.get("X-Draft"))
-        answer_rows(order, self.rows)
+        plan = answer_rows(order, self.rows)
         sums = total_of_rows(order, self.rows)
         total = sums.total
         cover = cover_of_rows(self.rows)
@@ -91,6 +94,7 @@ class DraftPage:
             "candles": self.book.offered,
             "pairs": cover.pairs,
             "open": cover.open,
+            "ready": self.ready(plan, today),
             "doubts": doubts,
             "total": total,
             "sums": sums,
@@ -134,7 +138,14 @@ class DraftPage:
             filled = f"all but {cover.missing:,} {where}"
         if cover.on_floor:
             filled += f", {cover.on_floor:,} on the floor"
+        if cover.planned:
+            filled += f", {cover.planned:,} planned"
         return f"{whose}{in_pairs(cover.pairs)}, {filled}{looked_at}."
+
+    def ready(self, plan: bool, today: date) -> str:
+        """When all that is understood can be there."""
+        rows = [row.ready for row in self.rows if row.ready]
+        return whole_sentence(whole_of(rows), today=today, ship_by=self.order.ship_by, plan=plan) if rows else ""
 
     def theirs(self) -> dict:
         """What stands in the book now, and who wrote it last."""

@@ -43,7 +43,11 @@ def order(request, number):
         return redirect("order_entry", order.number)
     stories = story_of_lines(order)
     entry, sums = entries([order])[order.pk], _ready_and_owed(stories)
-    rights = {"may_change": _open(order), "may_set_aside": _open(order) and works_as(request.user, "packer")}
+    rights = {
+        "may_change": _open(order),
+        "may_set_aside": _open(order) and works_as(request.user, "packer"),
+        "sees_plan": works_as(request.user, "dipper"),
+    }
     deliveries = list(deliveries_of(order))
     delivery_table = DeliveryTable(deliveries)
     if not works_as(request.user, "bookkeeper"):

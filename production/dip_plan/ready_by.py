@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from production.dip_plan.asking import Asking, asking, ready, supplies
+from production.dip_plan.asking import Asking, asking, counted, ready, supplies
 from production.dip_plan.binds import Found, day_in_words, words_of
 from production.dip_plan.blocks import Block, with_blocks
 from production.dip_plan.plan import Hanging, Plan
@@ -69,7 +69,10 @@ def answer(state: Asking, item: int, pairs: int) -> tuple[Answer, Asking]:
             if other := _fill(state, item, pairs, room, before=way.day if way else date.max):
                 way = replace(other, block=block)
     if way is None:
-        return Answer(item, pairs, None, binds=words_of(state.problem, state.room, item, None)), state
+        most = counted(state.problem.items[item], MOST_FRAMES)
+        words = f"more than {MOST_FRAMES} frames of it: try it with the dip plan, what if"
+        binds = words if pairs > most > 0 else words_of(state.problem, state.room, item, None)
+        return Answer(item, pairs, None, binds=binds), state
     return _answer(state, item, pairs, way), _taken(state, item, pairs, way)
 
 
