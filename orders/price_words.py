@@ -67,6 +67,12 @@ def how_it_stands(one: Known, lists: Sequence[Known], today: date) -> str:
     return f"was in force for {whom} from {in_words(one.since)} until {until.name} began on {in_words(until.since)}"
 
 
+def sentence_of(one: Known, lists: Sequence[Known], today: date) -> str:
+    """The first line of a list's own page."""
+    stands = how_it_stands(one, lists, today)
+    return f"{one.name} {'is ' if stands.startswith('in force') else ''}{stands}."
+
+
 def what_a_shop_pays(lists: Sequence[Known], group: str, currency: str, agreed: int, today: date) -> str:
     """A shop's prices in words: which list, and how many prices of its own; `group` empty: none."""
     now = {one.group: one for one in in_force(lists, today) if one.currency == currency}

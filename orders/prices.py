@@ -49,6 +49,9 @@ class List:
     prices: Mapping[int, Decimal]
     breaks: Sequence[Break] = ()
 
+    def __str__(self):
+        return self.name if "list" in self.name.lower() else f"list {self.name}"
+
 
 @dataclass(frozen=True)
 class Agreed:
@@ -101,7 +104,7 @@ def price_firsts(book: PriceBook, item: Item, pairs: int) -> Price:
         if item.candle in one.prices:
             listed = one.prices[item.candle]
             price, words = take_break(listed, one.breaks, item, pairs)
-            return Price(price, f"list {one.name}{words}", list=one.pk, list_price=listed)
+            return Price(price, f"{one}{words}", list=one.pk, list_price=listed)
     if book.currency == STERLING:
         return Price(item.trade_price, "trade price")
     return Price(NOUGHT, f"no price in {book.currency}", known=False)

@@ -39,6 +39,7 @@ class TradeList:
     from_day: str
     sections: list[tuple[str, list[Row]]] = field(default_factory=list)
     terms: list[str] = field(default_factory=list)
+    note: str = ""
     workshop: Workshop | None = None
 
 
@@ -48,7 +49,7 @@ def trade_list_of(row: PriceList, today: date) -> TradeList:
     every = lists_in_force(when, row.currency, None) if row.group_id else []
     book = PriceBook(row.currency, {}, [list_of(one) for one in (row, *every)])
     found = TradeList(row.name, row.group.name if row.group else "", symbol_of(row.currency), day(row.since))
-    found.terms = [row.note] if row.note else []
+    found.note = row.note
     return _filled(found, book)
 
 

@@ -111,8 +111,9 @@ def break_again(line: OrderLine, pairs: int) -> bool:
         return False
     row = PriceList.objects.prefetch_related("prices", "breaks").get(pk=line.price_list_id)
     before = line.price
-    line.price, words = take_break(line.list_price, list_of(row).breaks, item_of(line.candle), pairs)
-    line.price_from = f"list {row.name}{words}"
+    standing = list_of(row)
+    line.price, words = take_break(line.list_price, standing.breaks, item_of(line.candle), pairs)
+    line.price_from = f"{standing}{words}"
     return line.price != before
 
 

@@ -9,7 +9,7 @@ from django.db.models import Count, Max, Q, QuerySet
 from inventory.models import Candle
 from orders.models import AgreedPrice, PriceList, Shop, ShopGroup
 from orders.models.order import CONFIRMED, DONE
-from orders.price_words import Known, how_it_stands, what_a_shop_pays
+from orders.price_words import Known, sentence_of, what_a_shop_pays
 
 TAKEN = Q(order_lines__order__status__in=(CONFIRMED, DONE))
 
@@ -25,7 +25,8 @@ def known(row: PriceList) -> Known:
 
 
 def standing_of(row: PriceList, rows: list[PriceList], today: date) -> str:
-    return how_it_stands(known(next(one for one in rows if one.pk == row.pk)), [known(one) for one in rows], today)
+    """The first line of a list's page."""
+    return sentence_of(known(next(one for one in rows if one.pk == row.pk)), [known(one) for one in rows], today)
 
 
 @dataclass

@@ -16,10 +16,10 @@ class PriceListTable(tables.Table):
     name = tables.Column("List", linkify=True)
     since = tables.DateColumn(verbose_name="From", format="j M Y", attrs=DATE)
     group = tables.Column("For", default="everybody")
-    currency = tables.Column()
+    currency = tables.Column("In")
     candles = tables.Column(attrs=RIGHT)
     stands = tables.Column("Stands", empty_values=(), orderable=False)
-    paper = tables.Column("To print", accessor="pk", orderable=False)
+    paper = tables.Column("To print", accessor="pk", orderable=False, attrs=DATE)
 
     class Meta:
         model = PriceList
@@ -29,6 +29,9 @@ class PriceListTable(tables.Table):
     def __init__(self, rows, *, today, **kwargs):
         super().__init__(rows, **kwargs)
         self.today, self.known = today, [known(row) for row in rows]
+
+    def render_currency(self, record):
+        return record.currency
 
     def render_stands(self, record):
         return how_it_stands(known(record), self.known, self.today)
@@ -138,6 +141,9 @@ class SecondsPriceTable(tables.Table):
         model = SecondsPrice
         fields = ("since", "value", "basis", "currency")
         empty_text = "None yet: seconds cost the share of the firsts' price that stands with the workshop."
+
+    def render_currency(self, record):
+        return record.currency
 
     def render_value(self, record):
         return f"{record.value.normalize():f}" if record.basis == "share" else in_pounds(record.value)

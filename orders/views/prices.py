@@ -62,7 +62,8 @@ def _beginning(wanted: str) -> dict:
     """What the form of a new list begins with: a copy of the list asked for, else of the newest one for everybody."""
     since = timezone.localdate() + timedelta(days=1)
     number = int(wanted) if wanted.isascii() and wanted.isdigit() and len(wanted) < 10 else 0
-    source = PriceList.objects.filter(pk=number).first() or PriceList.objects.filter(group__isnull=True).first()
+    begun = PriceList.objects.filter(group__isnull=True, since__lt=since)
+    source = PriceList.objects.filter(pk=number).first() or begun.first()
     if source is None:
         return {"since": since, "name": f"Trade list {since.year}"}
     return {"since": since, "source": source, "group": source.group_id, "currency": source.currency}

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from orders.price_words import Known, how_it_stands, in_force, what_a_shop_pays, what_comes, who_pays_what
+from orders.price_words import Known, how_it_stands, in_force, sentence_of, what_a_shop_pays, what_comes, who_pays_what
 
 TODAY = date(2026, 11, 25)
 LAST = Known("Trade list 2025", "GBP", "", date(2025, 2, 1), 40)
@@ -46,6 +46,11 @@ def test_what_comes():
 )
 def test_how_one_list_stands(one, words):
     assert how_it_stands(one, ALL, TODAY) == words
+
+
+def test_the_first_line_of_a_lists_page():
+    assert sentence_of(FARM, ALL, TODAY) == "Farm list is in force for Farm shops since 1 March 2026."
+    assert sentence_of(NEXT, ALL, TODAY) == "Trade list 2027 begins on 1 February 2027 for everybody."
 
 
 @pytest.mark.parametrize(
