@@ -49,7 +49,7 @@ class Money:
 class Match:
     """A proposal: parts as (paper's key, amount), the rest on account. `sure`: good enough to be ticked beforehand.
 
-    `prompt`: keys of the papers settled with their discount for prompt payment.
+    `prompt`: keys of the papers settled with their discount for prompt payment. `named`: by a paper's own number.
     """
 
     shop: int | None
@@ -58,6 +58,7 @@ class Match:
     why: str = ""
     sure: bool = False
     prompt: tuple[str, ...] = ()
+    named: bool = False
 
 
 @dataclass(frozen=True)
@@ -122,7 +123,7 @@ def _by_name(money: Money, named: list[Owed]) -> Match:
     verb = "is" if len(named) == 1 else "are"
     if prompt := _prompt(money, named):
         why = f"{numbers} is named, and paid in time for its discount."
-        return Match(shop, ((prompt.key, money.amount),), why=why, sure=True, prompt=(prompt.key,))
+        return Match(shop, ((prompt.key, money.amount),), why=why, sure=True, prompt=(prompt.key,), named=True)
     parts, rest = share_out(money.amount, named)
     if money.amount == total:
         why = f"{numbers} {verb} named, and the amount is right."
@@ -130,7 +131,7 @@ def _by_name(money: Money, named: list[Owed]) -> Match:
         why = f"{numbers} {verb} named; {in_pounds(rest)} more than that came: it goes on account."
     else:
         why = f"{numbers} {verb} named; {in_pounds(total - money.amount)} of it stays open."
-    return Match(shop, parts, rest, why, sure=not rest)
+    return Match(shop, parts, rest, why, sure=not rest, named=True)
 
 
 def _prompt(money: Money, named: list[Owed]) -> Owed | None:

@@ -104,8 +104,10 @@ def _answer(aged: Aged, currency: str) -> str:
         return f"Your account stands at {money(-aged.owed, currency)} in your favour."
     if not aged.owed:
         return "Your account is settled: nothing is open."
-    late = f", {money(aged.late, currency)} of it past its day" if aged.late else ", none of it late"
-    return f"Your account stands at {money(aged.owed, currency)}{late}."
+    # What lies on account goes against the oldest first.
+    late = max(NOUGHT, aged.late - aged.on_account)
+    said = "all" if late == aged.owed else money(late, currency) if late else "none"
+    return f"Your account stands at {money(aged.owed, currency)}, {said} of it {'past its day' if late else 'late'}."
 
 
 def _entry(one: Entry) -> dict:

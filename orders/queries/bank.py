@@ -90,7 +90,8 @@ def owed_of(one: OpenPaper) -> Owed:
 def proposals(lines: Iterable[BankLine]) -> list[Proposal]:
     """For each waiting line what is proposed, in the order given.
 
-    Two lines never count on the same amount: each takes off what the next sees, those that are sure first.
+    Two lines never count on the same amount: each takes off what the next sees; those that name a
+    paper go first, then those that are sure.
     """
     lines = list(lines)
     books = {currency: book_in(currency) for currency in {line.currency for line in lines}}
@@ -98,7 +99,7 @@ def proposals(lines: Iterable[BankLine]) -> list[Proposal]:
     alone = {line.pk: match(money[line.pk], books[line.currency][0]) for line in lines}
     left = {currency: book for currency, (book, _) in books.items()}
     found: dict[int, Match] = {}
-    for line in sorted(lines, key=lambda line: not alone[line.pk].sure):
+    for line in sorted(lines, key=lambda line: (not alone[line.pk].named, not alone[line.pk].sure)):
         found[line.pk] = match(money[line.pk], left[line.currency])
         left[line.currency] = _without(left[line.currency], found[line.pk])
     shops = Shop.objects.in_bulk({done.shop for done in found.values()} - {None})
