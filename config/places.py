@@ -14,8 +14,9 @@ _PAGES = {
     "seconds_shelf": "seconds_sell",
     "packing_bench": "pick_list start_packing delivery box_move close_boxes unpack van_left day_papers paper "
     "papers_of pick_list_pdf van_day_left",
-    "ledger": "invoice_new invoice debts shop_ledger payment_new refund_new statement_new reminder_new payment payment_share "
-    "payment_off payment_back late_charge_new late_charge bank bank_file bank_columns bank_line letters letter",
+    "ledger": "invoice_new invoice debts shop_ledger payment_new refund_new statement_new reminder_new "
+    "payment payment_share payment_off payment_back late_charge_new late_charge bank bank_file bank_columns bank_line "
+    "letters letter",
     "shops": "shop_new shop shop_edit address_new address_edit contact_new contact_edit agreed_new "
     "agreed_edit shop_trade_list trade_list",
     "set_up": "workshop shelves shelf waxes wax colours colour box_kinds box_kind van_days van_day vat_rates vat_rate "

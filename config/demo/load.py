@@ -13,6 +13,7 @@ from config.demo.floor_now import hang_the_floor
 from config.demo.history import write_history
 from config.demo.open_orders import open_season
 from config.demo.papers import write_invoices, write_notes
+from config.demo.payments import write_payments
 from config.demo.prices import make_prices
 from config.demo.shops import make_shops
 from config.models import Person
@@ -51,6 +52,9 @@ def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
     write_notes(deliveries, packer, lambda done: done % 100 or progress(f"  {done} deliveries"))
     progress("Invoices")
     write_invoices(rng, deliveries, today, owner)
+    progress("What was paid")
+    # Dice of its own, so that what follows falls as it would without.
+    write_payments(random.Random(SEED), today, people["wren"])  # noqa: S311 - as above
     progress("The busy weeks: open orders and what is set aside for them")
     open_season(rng, today=today, candles=candles, shops=shops, works=works, person=packer, dippers=dippers)
     progress("What hangs on the floor")

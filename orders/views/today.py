@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from config.roles import ROLES, for_roles, works_as
 from orders.queries import today as facts
 from orders.queries.book import open_book
+from orders.queries.post import letters_stranded
 from orders.standing import due_day, due_sentence
 from orders.tables.today import DueTable, ShortfallTable, ShortTable
 from orders.today import today_sentence
@@ -28,6 +29,7 @@ def today(request):
         "short": ShortTable(facts.short_candles(until), orderable=False),
         "fell_short": ShortfallTable(fell_short, orderable=False) if fell_short else None,
         "waiting": facts.waiting(),
+        "letters_stranded": letters_stranded(person),
         "sees_book": works_as(person, "packer", "bookkeeper"),
         "packs": works_as(person, "packer"),
         "dips": works_as(person, "dipper"),
