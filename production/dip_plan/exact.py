@@ -28,7 +28,8 @@ class Exact:
 
 
 def optimum(problem: Problem, effort: float = 20.0) -> Exact:
-    """`effort` in deterministic seconds. ValueError for a floor that is not even, or has whole groups."""
+    """`effort` in deterministic seconds; ArithmeticError where it finds no plan at all, which happens from a hundred
+    frames on. ValueError for a floor that is not even, or has whole groups."""
     turn = turn_of(problem)
     if turn is None or any(want.whole for want in problem.wants):
         raise ValueError("the best plan to the turn is known for floors of equal turns and wants by the pair only")
@@ -38,7 +39,7 @@ def optimum(problem: Problem, effort: float = 20.0) -> Exact:
     solver.parameters.max_deterministic_time = effort
     status = solver.solve(model.cp)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        raise ArithmeticError("no plan was found, though hanging nothing is one")
+        raise ArithmeticError("so little effort finds no plan")
     cost, least = (
         model.fixed + int(value // MINUTE_PARTS) for value in (solver.objective_value, solver.best_objective_bound)
     )
