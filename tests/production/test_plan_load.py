@@ -182,7 +182,7 @@ def test_what_cannot_be_dipped_is_said_and_the_rest_is_planned():
     said = " ".join([*problem.said, *plan.said])
     assert "Secret has no recipe yet: its 12 pairs are not planned." in said
     assert "Third vat has no carousel to turn over it" in said
-    assert "5 pairs are overdue already (Yesterday's shop)" in said
+    assert "5 pairs were due before today" in said
     assert "Endless" in said
     assert "Nowhere" in said
     ready = {problem.items[row.item].key for row in plan.ready}

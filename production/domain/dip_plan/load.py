@@ -4,7 +4,7 @@ Everything is read with a fixed number of queries, however long the dip list. Wh
 a recipe, a vat without a carousel, no working hours) is left out and said; the rest is planned.
 """
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -12,9 +12,7 @@ from datetime import date, datetime
 from django.utils import timezone
 
 from inventory.models import Colour, Wax
-from inventory.words import counted
 from production.dip_plan.problem import Bath, Problem
-from production.dip_plan.problem import Want as PlannedWant
 from production.domain.dip_plan.candles import BathKey, Dippable, baths_of, dippable
 from production.domain.dip_plan.days import WorkClock, work_clock
 from production.domain.dip_plan.floor import (
@@ -119,7 +117,7 @@ def _problem(read: _Read, what_if: Mapping, now: datetime) -> Problem:
         wax_g=tuple(waxes.values()),
         vat_pins=vat_pins(read.pins, clock, vats, places),
         frame_pins=frame_pins(read.pins, clock, vats, items),
-        said=(*read.said, *said, *_said_of(clock, vats, wants, timezone.localdate(now))),
+        said=(*read.said, *said, *_said_of(clock, vats)),
         names={f"carousel:{over.vat.pk}": str(over.carousel.pk) for over in vats},
     )
 
@@ -158,17 +156,10 @@ def _threads(clock: WorkClock, figures: FloorFigures, more_hands: int) -> tuple[
     return tuple(hands * (half.ends - half.starts) // (60 * figures.thread_minutes) for half in clock.halves)
 
 
-def _said_of(clock: WorkClock, vats: list[Over], wants: tuple[PlannedWant, ...], today: date) -> list[str]:
+def _said_of(clock: WorkClock, vats: list[Over]) -> list[str]:
     said = []
     if not clock.halves:
         said.append("No working hours are set up: no day can be planned. Set-up, Working hours.")
     if not vats:
         said.append("No vat is in use with a carousel to turn over it: nothing can be planned.")
-    overdue = defaultdict(int)
-    for want in wants:
-        if want.due < today:
-            overdue[want.label] += want.pairs
-    if overdue:
-        pairs = counted(sum(overdue.values()), "pair is", "pairs are")
-        said.append(f"{pairs} overdue already ({', '.join(list(overdue)[:5])}): late whatever is planned.")
     return said

@@ -1,0 +1,50 @@
+"""The demo's dip plan: what the vats may hold, how long change-overs take, and a plan that stands. All invented."""
+
+from decimal import Decimal
+
+from django.db import transaction
+
+from inventory.models import Colour, Wax
+from production.dip_plan.construct import construct
+from production.domain.dip_plan.load import load_problem
+from production.domain.dip_plan.search import lock_plan
+from production.domain.dip_plan.take_over import stand
+from production.models import ChangeOver, DipPlan, Vat, WaxHeat
+
+# Kilograms in hand besides what is in the vats.
+IN_HAND = {"Paraffin, dipping blend": "620", "Stearin blend": "240", "Beeswax": "310"}
+# Waxes by vat: only the deep one changes its wax.
+MAY_HOLD = {
+    "North vat": ("Paraffin, dipping blend",),
+    "South vat": ("Paraffin, dipping blend",),
+    "Deep vat": ("Stearin blend", "Beeswax"),
+}
+LIGHT, DARK = ("IV", "WH", "RS"), ("RD", "NV", "PL")
+TO_DARK, TO_LIGHT = 25, 75  # minutes: dye goes in quickly, and every trace of it has to come out
+
+
+def plan_the_floor(owner) -> DipPlan:
+    """A plan quick to make: whoever presses the button sees it improve."""
+    _tell_the_plan()
+    loaded = load_problem()
+    with transaction.atomic():
+        lock_plan()
+        return stand(loaded.problem, construct(loaded.problem), loaded.facts, by=owner)
+
+
+def _tell_the_plan() -> None:
+    waxes = {wax.name: wax for wax in Wax.objects.all()}
+    colours = {colour.code: colour for colour in Colour.objects.all()}
+    for name, kilograms in IN_HAND.items():
+        WaxHeat.objects.filter(wax=waxes[name]).update(in_hand_kg=Decimal(kilograms))
+    for name, may in MAY_HOLD.items():
+        Vat.objects.get(name=name).may_hold.set([waxes[wax] for wax in may])
+    paraffin = waxes["Paraffin, dipping blend"]
+    pairs = [(light, dark, TO_DARK) for light in LIGHT for dark in DARK]
+    pairs += [(dark, light, TO_LIGHT) for light in LIGHT for dark in DARK]
+    ChangeOver.objects.bulk_create(
+        ChangeOver(
+            from_wax=paraffin, from_colour=colours[before], to_wax=paraffin, to_colour=colours[after], minutes=minutes
+        )
+        for before, after, minutes in pairs
+    )
