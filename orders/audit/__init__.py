@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
-from orders.audit import cover, credit_notes, deliveries, invoices, papers, promises
+from orders.audit import cover, credit_notes, deliveries, invoices, papers, promised, promises
 
-PARTS = (promises, cover, deliveries, papers, invoices, credit_notes)
+PARTS = (promises, cover, deliveries, papers, invoices, credit_notes, promised)
 
 
 def breaches() -> Iterator[str]:

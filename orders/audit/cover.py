@@ -1,7 +1,7 @@
 """Cover with frames in it: it adds up on every line, and what hangs for a line is promised once and no more.
 
-What the dip plan means for a line is no promise, and a plan may be older than the book; but every planned pair that the
-book shows names its frame.
+What the dip plan means for a line is no promise, and a plan may be older than the book; but every planned pair that
+the book shows names its frame.
 """
 
 from collections.abc import Iterator

@@ -15,6 +15,7 @@ from inventory.printing import render_pdf
 from orders.domain.numbers import take_number
 from orders.models import Paper, PaperCancellation, PaperFile
 from orders.models.paper import (
+    ACKNOWLEDGEMENT,
     CREDIT_NOTE,
     DELIVERY_NOTE,
     INVOICE,
@@ -34,6 +35,7 @@ TEMPLATES = {
     LATE_CHARGE: "print/late_charge.html",
     CREDIT_NOTE: "print/credit_note.html",
     PRO_FORMA: "print/invoice.html",
+    ACKNOWLEDGEMENT: "print/acknowledgement.html",
 }
 # Invoices frozen before their content had a shape are printed as they were then.
 OLD_INVOICE = "print/invoice_of_old.html"

@@ -7,6 +7,7 @@ is not set aside or sent.
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from django.db.models import Exists, F, IntegerField, OuterRef, Q, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce, Greatest, Least
@@ -15,6 +16,7 @@ from orders.cover import Cover, cover_of
 from orders.models import Delivery, Order, OrderLine, SetAside
 from orders.models.delivery import LEFT, PACKED, PACKING
 from orders.models.order import CONFIRMED
+from orders.queries.promises import promised_days
 from orders.standing import Due, Standing
 from production.queries.on_floor import living_promises
 from production.queries.planned import standing_meant_for
@@ -101,10 +103,11 @@ class Entry:
 
     cover: Cover
     standing: Standing
+    promised: date | None = None
 
 
 def entries(orders: Iterable[Order]) -> dict[int, Entry]:
-    """Cover and standing of the orders (their shops fetched with them), by key. Three queries for AT_ONCE orders."""
+    """Cover and standing of the orders (their shops fetched with them), by key. Four queries for AT_ONCE orders."""
     orders = list(orders)
     found = {}
     for start in range(0, len(orders), AT_ONCE):
@@ -118,7 +121,7 @@ def _entries(orders: list[Order]) -> dict[int, Entry]:
     sums = sums.annotate(p=Sum("pairs"), s=Sum("sent"), a=Sum("set_aside")).values_list("order", "p", "s", "a")
     hanging, meant, lacking = _lacking(keys)
     covers = {key: cover_of(p, s, a, hanging.get(key, 0), meant.get(key, 0)) for key, p, s, a in sums}
-    boxes = _boxes(keys)
+    boxes, promised = _boxes(keys), promised_days(keys)
     return {
         order.pk: Entry(
             cover := covers.get(order.pk, Cover()),
@@ -130,6 +133,7 @@ def _entries(orders: list[Order]) -> dict[int, Entry]:
                 short_of=tuple(lacking.get(order.pk, ())),
                 **boxes.get(order.pk, {}),
             ),
+            promised.get(order.pk),
         )
         for order in orders
     }

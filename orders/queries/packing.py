@@ -16,6 +16,7 @@ from orders.models.delivery import PACKING
 from orders.models.order import CONFIRMED
 from orders.packable import why_not_packed
 from orders.queries.book import HAS_UNPACKED
+from orders.queries.promises import acknowledgements_of
 from orders.van_days import van_day_for
 
 
@@ -166,8 +167,8 @@ def papers_of_van(van_day: date) -> list[Delivery]:
 
 
 def papers_of_order(order: Order, *, invoices: bool) -> list[Paper]:
-    """Every note and slip of an order, void ones too, and its invoices where they may be seen, as they were issued."""
-    ours = Q(delivery__order=order) | Q(box__delivery__order=order)
+    """Every paper of an order, void ones too, its invoices only where they may be seen, as they were issued."""
+    ours = Q(delivery__order=order) | Q(box__delivery__order=order) | Q(pk__in=acknowledgements_of(order).values("pk"))
     if invoices:
         ours |= Q(invoice__deliveries__delivery__order=order)
     rows = Paper.objects.filter(ours).select_related("cancellation", "issued_by").defer("content")

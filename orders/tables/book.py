@@ -38,8 +38,12 @@ class BookTable(tables.Table):
         mark = format_html(" <b>{}</b>", "Seconds") if record.grade == SECONDS else ""
         return format_html("{}, <small>{}</small>{}", value.name, value.town, mark)
 
-    def render_ship_by(self, value):
-        return short_day(value, timezone.localdate())
+    def render_ship_by(self, value, record):
+        when, promised = short_day(value, timezone.localdate()), self.entries[record.pk].promised
+        if promised is None:
+            return when
+        told = "promised" if promised == value else f"promised {short_day(promised, timezone.localdate())}"
+        return format_html("{}<br><small>{}</small>", when, told)
 
     def render_pairs(self, record):
         return f"{self.entries[record.pk].cover.pairs:,}"
@@ -66,7 +70,7 @@ class BookSheet:
     """
 
     HEAD = (
-        "Order", "Shop", "Town", "Their reference", "Grade", "Placed", "Ship by", "Status",
+        "Order", "Shop", "Town", "Their reference", "Grade", "Placed", "Ship by", "Promised", "Status",
         "Pairs", "Sent", "Set aside", "On the floor", "Planned", "Open", "Stands",
     )  # fmt: skip
 
@@ -92,6 +96,6 @@ def _sheet_row(order: Order, entry: Entry) -> tuple:
     cover = entry.cover
     return (
         order.number, order.shop.name, order.shop.town, order.reference, order.grade, order.placed_on,
-        order.ship_by or "", order.status,
+        order.ship_by or "", entry.promised or "", order.status,
         cover.pairs, cover.sent, cover.set_aside, cover.on_floor, cover.planned, cover.open, entry.standing.in_words(),
     )  # fmt: skip

@@ -30,7 +30,7 @@ class EntryTable(tables.Table):
     )
     cover = tables.TemplateColumn(template_name="orders/cells/entry_cover.html", attrs=_cell("cover", "cover"))
     how = tables.TemplateColumn(
-        template_name="orders/cells/entry_how.html", verbose_name="From stock, floor and plan", attrs=_cell("how", "why")
+        template_name="orders/cells/entry_how.html", verbose_name="Filled from, ready by", attrs=_cell("how", "why")
     )
     price = tables.TemplateColumn(template_name="orders/cells/entry_price.html", attrs=_cell("price", "num"))
     strike = tables.TemplateColumn(

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from orders.views import book, changes, order, promises
+from orders.views import book, changes, order, promises, promising
 
 urlpatterns = [
     path("orders/", book.order_book, name="order_book"),
@@ -11,6 +11,8 @@ urlpatterns = [
     path("orders/<int:number>/set-aside/", order.set_aside_order, name="set_aside_order"),
     path("orders/<int:number>/release/", order.release_order, name="release_order"),
     path("orders/<int:number>/cancel/", order.order_cancel, name="order_cancel"),
+    path("orders/<int:number>/promise/", promising.order_promise, name="order_promise"),
+    path("orders/<int:number>/acknowledge/", promising.order_acknowledge, name="order_acknowledge"),
     path("orders/<int:number>/header/", changes.order_header, name="order_header"),
     path("orders/<int:number>/add/", changes.order_add, name="order_add"),
     path("lines/<int:pk>/pairs/", changes.order_change, name="order_change"),

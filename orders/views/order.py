@@ -23,6 +23,7 @@ from orders.packable import why_not_packed
 from orders.prices import below_minimum
 from orders.queries.book import entries
 from orders.queries.order_page import deliveries_of, records_of_order, story_of_lines
+from orders.queries.promises import acknowledgements_of
 from orders.standing import order_sentence
 from orders.tables.order_page import DeliveryTable, LineTable, StoryTable
 from orders.views.refusals import refused
@@ -66,6 +67,9 @@ def order(request, number):
         "story": story,
         "on_bench": next((d for d in deliveries if d.state in (PACKING, PACKED)), None),
         "free": any(line.free for line in stories),
+        "promise": order.promised_dates.select_related("made_by").first(),
+        "acknowledged": acknowledgements_of(order).only("number"),
+        "may_promise": _open(order) and works_as(request.user, "owner"),
         "unpacked": sums["ready"],
         "why_not_packed": why_not_packed(order, **sums),
         **rights,
