@@ -37,9 +37,9 @@ class Bench:
     def cost(self, flat: Sequence[int], rule: int = AHEAD, push: Sequence[int] | None = None) -> Cost:
         """Simulates a flat table; the rows stay in `run`."""
         floor, run = self.numbers, self.run
-        run_turns(floor, run, flat, -1, 1, rule, push or self.no_push)
+        run_turns(floor, run, flat, 0, -1, 1, rule, push or self.no_push)
         late = weigh(floor, run, -1) + late_groups(floor, run, run[t.IN_DONE])
-        minutes, over = change_seconds(floor, flat) // 60, frames_over(floor, run, -1)
+        minutes, over = change_seconds(floor, flat, 0) // 60, frames_over(floor, run, -1)
         return Cost(late, minutes, over, LATE * late + MINUTE * minutes + OVER * over)
 
     def table(self, flat: Sequence[int]) -> Baths:

@@ -60,6 +60,13 @@ COUNTS = 5
 C_ROWS, C_FRAMES, C_STAMP, C_BLOCKED, C_MISSED = range(COUNTS)
 PENDING, KEPT, MISSED = range(3)
 
+# a search
+S_DICE = 0  # and 1
+S_SCORE, S_BEST_SCORE = 2, 3
+S_NOW, S_NEW, S_BEST, S_LATE, S_TRY, S_HUNG, S_TRY_HUNG, S_MARK, S_DONE, S_TRY_DONE, S_TABLES = range(4, 15)
+TRIES = 3  # of a part: weighted late pair-days, frames over, pins missed
+MISSED_COST = 1 << 30  # of a pin that is not kept: no plan is bought with it
+
 
 class Floor(NamedTuple):
     """A problem, in tables, in the order of the AT_ constants. Nothing in it changes while it is planned."""
@@ -125,3 +132,18 @@ def new_run(floor: list[int]) -> list[int]:
         run[table] = len(run)
         run += [0] * numbers
     return run
+
+
+def new_search(floor: list[int], baths: list[int], seed: int) -> list[int]:
+    """A search that stands on a flat table of baths, with its dice thrown by `seed`."""
+    cells, parts, halves = floor[N_VATS] * floor[N_HALVES], floor[N_PARTS], floor[N_HALVES]
+    room = {S_NOW: cells, S_NEW: cells, S_BEST: cells, S_LATE: parts * TRIES, S_TRY: parts * TRIES}
+    room |= {S_HUNG: parts * halves, S_TRY_HUNG: parts * halves, S_MARK: parts}
+    room |= {S_DONE: floor[N_WANTS], S_TRY_DONE: floor[N_WANTS]}
+    search = [0] * S_TABLES
+    search[S_DICE], search[S_DICE + 1] = 1 + seed * 7919 % 2147483562, 1 + seed * 104729 % 2147483398
+    for table, numbers in room.items():
+        search[table] = len(search)
+        search += [0] * numbers
+    search[search[S_NOW] : search[S_NOW] + cells] = baths
+    return search

@@ -12,11 +12,12 @@ from production.dip_plan.moments import day_from, fit_turn, half_from, ready_fro
 from production.dip_plan.placing import put
 
 
-def run_turns(f, r, baths, part, hands, rule, push):
-    """Simulates the table `baths` ([vat, half]); `hands`: 1 keeps to the threads of a half-day, 0 only counts."""
+def run_turns(f, r, baths, table, part, hands, rule, push):
+    """Simulates the table of baths ([vat, half]) that begins at `table`. `hands`: 1 keeps to the threads of a half-day,
+    0 only counts."""
     reset(f, r, part)
     for v in range(f[t.N_VATS]):
-        next_bath(f, r, baths, v, 0, part)
+        next_bath(f, r, baths, table, v, 0, part)
     hang_what_hangs(f, r, part)
     going = True
     while going:
@@ -27,7 +28,7 @@ def run_turns(f, r, baths, part, hands, rule, push):
                 now, v = moment, u
         going = v >= 0
         if going:
-            step(f, r, baths, v, part, hands, rule, push)
+            step(f, r, baths, table, v, part, hands, rule, push)
     missed = 0
     for pin in range(f[t.N_PINS]):
         op = f[t.AT_OPS] + f[f[t.AT_PINS] + pin * t.PINS + t.P_OP] * t.OPS
@@ -64,9 +65,9 @@ def reset(f, r, part):
     r[r[t.IN_COUNT] + t.C_FRAMES] = 0
 
 
-def next_bath(f, r, baths, v, half, part):
+def next_bath(f, r, baths, table, v, half, part):
     """The vat goes on to its next stretch of one bath, at `half` or after it, that belongs to the part."""
-    halves, at, mine = f[t.N_HALVES], r[t.IN_VATS] + v * t.RUN_VATS, v * f[t.N_HALVES]
+    halves, at, mine = f[t.N_HALVES], r[t.IN_VATS] + v * t.RUN_VATS, table + v * f[t.N_HALVES]
     for field in range(t.RUN_VATS):
         r[at + field] = 0
     r[at + t.R_NEXT] = t.NEVER
@@ -104,14 +105,14 @@ def hang_what_hangs(f, r, part):
             put(f, r, v, f[hung + t.G_POSITION], o, frame, 0, f[op + t.O_DIPS], limit)
 
 
-def step(f, r, baths, v, part, hands, rule, push):
+def step(f, r, baths, table, v, part, hands, rule, push):
     """What happens at one vat between two turns: frames done come off, others are hung, the next turns are counted."""
     at = r[t.IN_VATS] + v * t.RUN_VATS
     now = r[at + t.R_NEXT]
     if r[at + t.R_TURNS] > 0:
         count_turns(f, r, v, now)
     if now >= r[at + t.R_UNTIL] and r[at + t.R_HUNG] == 0:
-        next_bath(f, r, baths, v, r[at + t.R_LAST], part)
+        next_bath(f, r, baths, table, v, r[at + t.R_LAST], part)
         return
     day = day_from(f, r[at + t.R_DAY], now)
     if day >= f[t.N_DAYS]:

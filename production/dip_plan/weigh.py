@@ -86,7 +86,7 @@ def share_promised(f, r, s):
 
 
 def late_groups(f, done, begins):
-    """Weighted late pair-days of whole groups: every pair is there when the last one is. `done` by want, from there."""
+    """Weighted late pair-days of whole groups: every pair is there when the last one is. `done`: by want."""
     late = 0
     for g in range(f[t.N_GROUPS]):
         last = 0
@@ -104,13 +104,13 @@ def late_groups(f, done, begins):
     return late
 
 
-def change_seconds(f, baths):
-    """Seconds of change-over in the table of baths."""
+def change_seconds(f, baths, table):
+    """Seconds of change-over in the table of baths that begins at `table`."""
     halves, kinds, seconds = f[t.N_HALVES], f[t.N_BATHS], 0
     for v in range(f[t.N_VATS]):
         before = f[f[t.AT_VATS] + v * t.VATS + t.V_BATH]
         for h in range(halves):
-            bath = baths[v * halves + h]
+            bath = baths[table + v * halves + h]
             seconds += f[f[t.AT_CHANGE] + before * kinds + bath]
             before = bath
     return seconds
