@@ -85,6 +85,7 @@ def _of_sending(season: Season) -> dict[str, dict]:
         "van_day_left": van_day, "day_papers": van_day,
         "delivery": delivery, "box_move": delivery, "close_boxes": delivery, "unpack": delivery, "van_left": delivery,
         "paper": {"pk": season.waiting.note.pk}, "invoice": {"pk": season.invoice.pk},
+        "credit_new": {"pk": season.invoice.pk}, "take_back": {"pk": season.sent.deliveries.get().pk},
     }  # fmt: skip
 
 
@@ -119,8 +120,9 @@ def _of_set_up() -> dict[str, dict]:
 def _of_an_order(name: str, order: Order, draft: Order) -> dict:
     entry = {"order_entry", "order_save", "order_paste", "order_fill", "order_confirm", "order_discard"}
     of_one = {
-        "order", "order_promise", "order_acknowledge", "set_aside_order", "release_order", "order_cancel", "order_header", "order_add", "start_packing",
-        "papers_of",
+        "order", "order_promise", "order_acknowledge", "set_aside_order", "release_order", "order_cancel", "order_header",
+        "order_add", "start_packing",
+        "papers_of", "pro_forma", "deposit_new",
     }  # fmt: skip
     if name in entry:
         return {"number": draft.number}
