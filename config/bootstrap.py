@@ -33,6 +33,7 @@ Wickturn, the order and batch book of a candle workshop.
     python3 manage.py serve [--host H] [--port N]      your own book; the first start asks for the owner
     python3 manage.py test [--long] [pytest args]      every test, on SQLite and on PostgreSQL
     python3 manage.py audit                            does everything in the book still add up?
+    python3 manage.py plan [--json] [--instance FILE]  the dip plan, of the book or of an instance in a file
 
 The first run of each sets up what it needs, in .venv beside this file. Any other Django command works as well."""
 
