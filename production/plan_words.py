@@ -101,15 +101,15 @@ def covered(facts: Tally) -> str:
     return f"{ready}, {lateness(facts)}"
 
 
-def lateness(facts: Tally) -> str:
+def lateness(facts: Tally, line: str = "line ", lines: str = "lines ") -> str:
     """ "3 lines are late, the worst by 4 days"; "1 line is late by 2 days"; "2 lines stay unfinished"."""
     late, said = len(facts.late) - facts.unfinished, []
     if late == 1:
-        said.append(f"1 line is late by {counted(facts.worst, 'day')}")
+        said.append(f"1 {line}is late by {counted(facts.worst, 'day')}")
     elif late:
-        said.append(f"{late:,} lines are late, the worst by {counted(facts.worst, 'day')}")
+        said.append(f"{late:,} {lines}are late, the worst by {counted(facts.worst, 'day')}")
     if facts.unfinished:
-        stays = counted(facts.unfinished, "line stays", "lines stay")
+        stays = counted(facts.unfinished, f"{line}stays", f"{lines}stay")
         said.append(f"{stays} unfinished on {facts.last_day.day} {facts.last_day:%B}")
     return " and ".join(said) or "no line is late"
 
@@ -189,12 +189,12 @@ def better_by(now: Tally, then: Tally) -> str:
 
 
 def late_sentence(problem: Problem, plan: Plan) -> str:
-    """First line of the page that says why: "3 of 41 lines are late, the worst by 4 days: ..." """
+    """First line of the page that says why: "Of 41 lines, 3 are late, the worst by 4 days; 96 pairs wait." """
     facts = tally(problem, plan)
     if not facts.late:
         return f"No line is late: all {counted(facts.lines, 'line')} of the dip list are ready in time."
     pairs = sum(problem.wants[line.want].pairs for line in facts.late)
-    return f"Of {counted(facts.lines, 'line')} {lateness(facts)}; {in_pairs(pairs)} wait."
+    return f"Of {counted(facts.lines, 'line')}, {lateness(facts, '', '')}; {in_pairs(pairs)} wait."
 
 
 def days_late(line: LateLine, last_day: date) -> str:

@@ -1,5 +1,7 @@
 """What the owner asks of the dip plan: a search, a pin, a trial."""
 
+from datetime import timedelta
+
 from django import forms
 from django.utils import timezone
 
@@ -12,6 +14,7 @@ HALVES = [(1, "morning"), (2, "afternoon")]
 DAY = {"type": "date"}
 NUMBER = {"inputmode": "numeric", "autocomplete": "off"}
 MOST_LETTERS = 4000
+MOST_AHEAD = timedelta(days=366)
 EFFORT_WORDS = {"quick": "a quick look", "normal": "as usual", "long": "long and thorough"}
 
 
@@ -40,6 +43,12 @@ class _WhenForm(forms.Form):
         # Two of these stand on one page: their fields' ids differ, their names do not.
         super().__init__(*args, **{"auto_id": self.ids, **kwargs})
         self.fields["vat"].queryset = Vat.objects.filter(active=True)
+
+    def clean_day(self):
+        day = self.cleaned_data["day"]
+        if day > timezone.localdate() + MOST_AHEAD:
+            raise forms.ValidationError("A day within a year.")
+        return day
 
 
 class PinVatForm(_WhenForm):

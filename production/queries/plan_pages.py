@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from inventory.models import Candle
 from inventory.words import counted
+from production.domain.dip_plan.days import AFTERNOON, MORNING, NOON
 from production.models import Frame, PlannedFrame, PlanSearch
 from production.models.frame import THREADED
 from production.models.plan import FOUND, WAITING, WORKING
@@ -86,15 +87,9 @@ def hangs_first(rows: list[PlannedFrame]) -> str:
     return f"1 frame, {first}" if len(rows) == 1 else f"{counted(len(rows), 'frame')}, the first {first}"
 
 
-def overdue_words(now: datetime | None = None) -> list[str]:
-    """Said where frames would hang by now if the plan that stands were kept, and are not threaded. One query."""
-    now = now or timezone.now()
-    number = PlannedFrame.objects.filter(plan__stands=True, frame=None, starts__lt=now).count()
-    if not number:
-        return []
-    return [
-        f"{counted(number, 'frame')} of the plan should hang by now and {'is' if number == 1 else 'are'} not threaded."
-    ]
+def half_of(row: PlannedFrame) -> int:
+    """The half-day a planned frame is hung in, as pins count them: 1 before noon, 2 after."""
+    return MORNING if timezone.localtime(row.starts).time() < NOON else AFTERNOON
 
 
 def state_in_words(search: PlanSearch) -> str:

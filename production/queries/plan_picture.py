@@ -17,7 +17,7 @@ from production.dip_plan.problem import Problem
 from production.models import Frame, PlannedFrame, PlanPin
 from production.plan_scenes import AFTERNOON, Group, Hung, Over, Scene, SceneDay, scenes_of
 from production.plan_svg import SCALE, Shape, draw_bath, draw_hanging
-from production.plan_words import full_day, said_day, short_day
+from production.plan_words import full_day, said_day, short_day, work_time
 
 UNKNOWN_BASE = 22.0  # mm, of a candle that has left the catalogue since
 STEPS = 8  # thicknesses drawn between a bare wick and a finished candle
@@ -160,7 +160,7 @@ def _draw_vat(problem: Problem, look: Look, over: Over, day: date, part: str) ->
     return VatDrawn(
         name=vat.name,
         bath=bath.name,
-        changed=f"from {before.name}, {over.minutes} minutes" if before else "",
+        changed=f"from {before.name}, {work_time(over.minutes)}" if before else "",
         pinned=(vat.key, day, half) in look.pins,
         svg=draw_bath(bath.hex, before=before.hex if before else ""),
         groups=tuple(_draw_group(problem, look, group, (vat.key, day, half)) for group in over.groups),

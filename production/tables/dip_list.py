@@ -28,7 +28,7 @@ class DipListTable(tables.Table):
     frames = tables.Column(
         "Frames that means", empty_values=(), orderable=False, attrs={"td": {"class": "soft reason"}}
     )
-    planned = tables.Column("The plan hangs", empty_values=(), orderable=False, attrs={"td": {"class": "soft reason"}})
+    planned = tables.Column("The plan hangs", empty_values=(), visible=False)  # as code: beside the frames on the page
     earliest = tables.DateColumn(format="j M", verbose_name="First by", attrs=DATE, order_by=("earliest", "code"))
     whom = tables.Column("For whom", empty_values=(), orderable=False, attrs={"td": {"class": "soft reason"}})
 
@@ -84,26 +84,27 @@ class DipListTable(tables.Table):
         return self.needs[record.pk].need
 
     def render_frames(self, record):
-        need = self.needs[record.pk]
+        need, planned = self.needs[record.pk], self._planned(record)
         if not need.need:
-            return "–"
+            return planned or "–"
         if not need.per_frame:
             return need.reason
-        return format_html(
+        means = format_html(
             '{}<br><small>{}, {} pairs each</small><br><a href="{}?candle={}&amp;kind={}">Thread one'
             '<span class="unseen"> of {}</span></a>',
             need.reason, need.kind, need.per_frame, reverse("thread"), record.pk, need.kind.pk, record,
         )  # fmt: skip
+        return format_html("{}<br>{}", means, planned) if planned else means
 
     def value_frames(self, record):
         return self.needs[record.pk].reason
 
-    def render_planned(self, record):
+    def _planned(self, record):
         rows = self.plan.get(record.pk)
         if not rows:
-            return "–"
-        said = format_html('<a href="{}">{}</a>', reverse("dip_plan_frame", args=[rows[0].pk]), hangs_first(rows))
-        return format_html("{}<br><small>over {}</small>", said, rows[0].vat)
+            return ""
+        url = reverse("dip_plan_frame", args=[rows[0].pk])
+        return format_html('<a href="{}">The plan hangs {}</a>, over {}', url, hangs_first(rows), rows[0].vat)
 
     def value_planned(self, record):
         rows = self.plan.get(record.pk)

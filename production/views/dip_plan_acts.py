@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from config.roles import for_roles
-from production.domain.dip_plan.mend import repair_now
+from production.domain.dip_plan.repair import repair_now
 from production.domain.dip_plan.search import ask_search, cancel_search, start_again
 from production.domain.dip_plan.take_over import take_over
 from production.forms.dip_plan import AskForm

@@ -17,7 +17,7 @@ from production.models import PlannedFrame, PlanPin
 from production.models.frame import THREADED
 from production.plan_words import frame_sentence, pins_sentence
 from production.queries.dip_plan import standing_plan
-from production.queries.plan_read import half_of
+from production.queries.plan_pages import half_of
 from production.tables.dip_plan import PinTable, ServesTable
 from production.views.floor_taps import at_known_fields
 

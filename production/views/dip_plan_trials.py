@@ -28,7 +28,7 @@ def dip_plan_what_if(request):
     if row is None:
         messages.error(request, "No plan stands to try against: make one first.")
         return redirect("dip_plan")
-    form = WhatIfForm(request.POST or None)
+    form = WhatIfForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
             trial = ask_search(effort="quick", what_if=form.changes, beside=row.search, by=request.user)

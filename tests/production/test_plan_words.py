@@ -64,7 +64,7 @@ def test_a_line_the_plan_does_not_finish_stays_unfinished():
     plan = small_plan(wants=(WantGets(0, THURSDAY, 0, 0), WantGets(1, None, 30, 180)))
     problem = small_problem()
     assert lateness(tally(problem, plan)) == "1 line stays unfinished on 26 November"
-    assert late_sentence(problem, plan) == "Of 2 lines 1 line stays unfinished on 26 November; 30 pairs wait."
+    assert late_sentence(problem, plan) == "Of 2 lines, 1 stays unfinished on 26 November; 30 pairs wait."
     line = late_lines(problem, plan)[0]
     assert (line.days, line.open, days_late(line, THURSDAY)) == (None, 30, "not by 26 Nov")
 
