@@ -18,6 +18,7 @@ from orders.models import (
     VanDay,
     VatRate,
 )
+from tests.every_credit_page import credit_page_rows
 from tests.every_floor_page import floor_rows
 from tests.factories import make_lot, make_order, make_person, make_shelf
 from tests.factories.prices import make_agreed, make_group, make_price_list, make_seconds_price
@@ -57,6 +58,7 @@ def _rows(season: Season):
         **_of_sending(season),
         **_of_a_shop(season.sent.shop),
         **_of_set_up(),
+        **credit_page_rows(season),
         **floor_rows(season),
     }
     return lambda name: special.get(name) or _of_an_order(name, season.short, draft)
@@ -85,7 +87,6 @@ def _of_sending(season: Season) -> dict[str, dict]:
         "van_day_left": van_day, "day_papers": van_day,
         "delivery": delivery, "box_move": delivery, "close_boxes": delivery, "unpack": delivery, "van_left": delivery,
         "paper": {"pk": season.waiting.note.pk}, "invoice": {"pk": season.invoice.pk},
-        "credit_new": {"pk": season.invoice.pk}, "take_back": {"pk": season.sent.deliveries.get().pk},
     }  # fmt: skip
 
 
@@ -120,8 +121,8 @@ def _of_set_up() -> dict[str, dict]:
 def _of_an_order(name: str, order: Order, draft: Order) -> dict:
     entry = {"order_entry", "order_save", "order_paste", "order_fill", "order_confirm", "order_discard"}
     of_one = {
-        "order", "order_promise", "order_acknowledge", "set_aside_order", "release_order", "order_cancel", "order_header",
-        "order_add", "start_packing",
+        "order", "order_promise", "order_acknowledge", "set_aside_order", "release_order", "order_cancel",
+        "order_header", "order_add", "start_packing",
         "papers_of", "pro_forma", "deposit_new",
     }  # fmt: skip
     if name in entry:
