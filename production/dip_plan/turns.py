@@ -13,7 +13,7 @@ from production.dip_plan.placing import put
 
 
 def run_turns(f, r, baths, table, part, hands, rule, push):
-    """Simulates the table of baths ([vat, half]) that begins at `table`. `hands`: 1 keeps to the threads of a half-day,
+    """Simulates the table of baths ([vat, half]) that begins at `table`. `hands`: 1 keeps to a half-day's threads,
     0 only counts."""
     reset(f, r, part)
     for v in range(f[t.N_VATS]):
