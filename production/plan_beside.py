@@ -8,6 +8,8 @@ from production.dip_plan.plan import Plan, WantGets
 from production.dip_plan.problem import Problem, Want
 from production.plan_words import Tally, short_day, work_time
 
+TRIED = "tried"  # the group that an order has while it is only tried (production.domain.dip_plan.wants)
+
 
 @dataclass(frozen=True)
 class Figure:
@@ -18,8 +20,8 @@ class Figure:
 
 @dataclass(frozen=True)
 class Moved:
-    """A line ready on another day. `then`, `now`: None where a plan does not finish it (or, `new`, has no such line);
-    `days`: later is above nought; one that is unfinished counts as ready after the plan's last day."""
+    """A line ready on another day. `then`, `now`: None where a plan does not finish it, or has no such line (`new`);
+    `days`: later is above nought; one that is unfinished counts as ready on the last day that is known."""
 
     want: Want
     then: date | None
@@ -28,9 +30,16 @@ class Moved:
     new: bool = False
 
     @property
+    def tried(self) -> bool:
+        """Of the order that is only tried; any other new line has come to the book since."""
+        return self.want.group == TRIED
+
+    @property
     def words(self) -> str:
         if self.new:
-            return "tried" if self.now is None or self.days <= 0 else f"tried, late by {counted(self.days, 'day')}"
+            what = "tried" if self.tried else "new since the plan"
+            late = (self.now - self.want.due).days if self.now else 0
+            return f"{what}, late by {counted(late, 'day')}" if late > 0 else what
         if self.now is None:
             return "not finished any more"
         if self.then is None:
@@ -72,7 +81,7 @@ def moved_lines(stands: tuple[Problem, Plan], trial: tuple[Problem, Plan]) -> li
             found.append(Moved(want, None, day, ((day or last) - want.due).days, new=True))
         elif day != (was := _day(then[key][1])):
             found.append(Moved(want, was, day, ((day or last) - (was or last)).days))
-    return sorted(found, key=lambda each: (not each.new, -each.days, each.want.due, each.want.key))
+    return sorted(found, key=lambda each: (not each.new, not each.tried, -each.days, each.want.due, each.want.key))
 
 
 def trial_sentence(changes: str, stands: Tally, trial: Tally, moved: list[Moved]) -> str:
@@ -82,7 +91,7 @@ def trial_sentence(changes: str, stands: Tally, trial: Tally, moved: list[Moved]
         late += f" instead of {len(stands.late):,}"
     sooner = sum(each.days < 0 and not each.new for each in moved)
     later = sum(each.days > 0 and not each.new for each in moved)
-    tried = [each for each in moved if each.new]
+    tried = [each for each in moved if each.new and each.tried]
     said = [late, f"{counted(sooner, 'line') if sooner else 'no line'} sooner, {later or 'none'} later"]
     if tried:
         days = [each.now for each in tried]

@@ -131,6 +131,7 @@ def search_part(request, read: Read | None) -> dict:
         "share": round(100 * progress.share),
         "best": facts,
         "began": began,
+        "strong": bool(best and (read is None or best.plan.cost.total < read.plan.cost.total)),
         "improved": facts and began > facts.late_days,
         "lateness": capital(lateness(facts)) if facts else "",
         "cost": cost_sentence(facts) if facts else "",

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
+from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from production.domain.dip_plan.search import ask_search
@@ -17,7 +18,7 @@ from production.queries.plan_pages import state_in_words
 from production.queries.plan_read import read_found, read_plan
 from production.tables.dip_plan import MovedRow, MovedTable, SideRow, SideTable, TrialTable
 
-TRIALS_SHOWN = 20
+TRIALS_SHOWN, MOVED_A_PAGE = 20, 50
 FIELDS = {"order": "rows", "days_worked": "day_worked"}  # as the domain calls them: as the form does
 
 
@@ -65,20 +66,22 @@ def dip_plan_trial(request, pk):
         "share": round(100 * progress.share),
         "words": words,
         "headline": f"{words[:1].upper()}{words[1:]}: being worked out.",
-        **(_beside(words, read_plan(row), read) if read else {}),
+        **(_beside(request, words, read_plan(row), read) if read else {}),
     }
     template = "production/plan/_trial.html" if request.htmx else "production/plan/trial.html"
     return render(request, template, context)
 
 
-def _beside(words: str, stands, trial) -> dict:
+def _beside(request, words: str, stands, trial) -> dict:
     then, now = tally(stands.problem, stands.plan), tally(trial.problem, trial.plan)
     moved = moved_lines((stands.problem, stands.plan), (trial.problem, trial.plan))
     rows = [SideRow(each.what, each.stands, each.trial) for each in figures_beside(then, now)]
+    table = MovedTable([_moved_row(each, trial.problem) for each in moved])
+    RequestConfig(request, paginate={"per_page": MOVED_A_PAGE, "silent": True}).configure(table)
     return {
         "headline": trial_sentence(words, then, now, moved),
         "sides": SideTable(rows),
-        "moved": MovedTable([_moved_row(each, trial.problem) for each in moved]),
+        "moved": table,
         "said": trial.plan.said,
     }
 

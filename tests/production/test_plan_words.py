@@ -178,7 +178,7 @@ def test_a_trial_stands_beside_the_plan():
 
 def test_lines_that_are_tried_stand_first():
     problem, plan = small_problem(), small_plan()
-    more = replace(problem.wants[1], key=-1, label="What if")
+    more = replace(problem.wants[1], key=-1, group="tried")
     tried = (
         replace(problem, wants=(*problem.wants, more)),
         replace(plan, wants=(WantGets(0, None, 60, 0), plan.wants[1], WantGets(2, THURSDAY, 0, 0))),
@@ -187,5 +187,7 @@ def test_lines_that_are_tried_stand_first():
     assert [(each.want.key, each.words) for each in moved] == [(-1, "tried"), (11, "not finished any more")]
     said = trial_sentence("with 30 pairs more", tally(problem, plan), tally(*tried), moved)
     assert said.startswith("With 30 pairs more: what is tried is ready by Thu 26 Nov; 2 lines late instead of 1;")
+    other = replace(tried[0], wants=(*problem.wants, replace(more, group="order 9")))
+    assert moved_lines((problem, plan), (other, tried[1]))[0].words == "new since the plan"
     back = moved_lines(tried, (problem, plan))
     assert [(each.want.key, each.words) for each in back] == [(11, "finished now")]
