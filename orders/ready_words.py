@@ -1,12 +1,13 @@
 """When pairs can be ready, in words. No Django."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import prod
 
 from production.chances import in_hundred
 from production.dip_plan.binds import day_in_words
+from production.dip_plan.save import Later, Way
 
 NO_PLAN = "no dip plan yet: ready from stock and floor only"
 
@@ -68,3 +69,29 @@ def whole_sentence(whole: Ready, *, today: date, ship_by: date | None, plan: boo
         days = (whole.day - ship_by).days
         words += f"; that is {days} day{'' if days == 1 else 's'} after the ship-by date"
     return f"{words}. {NO_PLAN.capitalize()}." if not plan and whole.day > today else f"{words}."
+
+
+def later_words(later: Sequence[Later], most: int = 3) -> str:
+    """ "Ossel Gifts by 2 days, The Lamp Room by 1 day and 2 more"; "nobody"."""
+    worst: dict[str, int] = {}
+    for row in later:
+        worst[row.label] = max(row.days, worst.get(row.label, 0))
+    ranked = sorted(worst.items(), key=lambda row: (-row[1], row[0]))
+    if not ranked:
+        return "nobody"
+    told = ", ".join(f"{label} by {days} day{'' if days == 1 else 's'}" for label, days in ranked[:most])
+    return f"{told} and {len(ranked) - most} more" if len(ranked) > most else told
+
+
+def saving_words(ways: Sequence[Way] | None) -> str:
+    """The cheapest change that saves a promise and who would be delayed by it; what comes nearest where none does."""
+    if ways is None:
+        return "No dip plan stands: let one be made first."
+    best = next(iter(ways), None)
+    if best is None:
+        return "Nothing to change: no pair of it waits for the floor."
+    words = best.words[:1].upper() + best.words[1:]
+    if best.saves:
+        return f"{words}. Later by it: {later_words(best.later)}."
+    nearest = f"; nearest: {best.words}, ready {day_in_words(best.done)}" if best.done else ""
+    return f"Nothing that was tried saves it{nearest}."

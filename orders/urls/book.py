@@ -12,6 +12,7 @@ urlpatterns = [
     path("orders/<int:number>/release/", order.release_order, name="release_order"),
     path("orders/<int:number>/cancel/", order.order_cancel, name="order_cancel"),
     path("orders/<int:number>/promise/", promising.order_promise, name="order_promise"),
+    path("orders/<int:number>/promise/ways/", promising.promise_ways, name="promise_ways"),
     path("orders/<int:number>/acknowledge/", promising.order_acknowledge, name="order_acknowledge"),
     path("orders/<int:number>/header/", changes.order_header, name="order_header"),
     path("orders/<int:number>/add/", changes.order_add, name="order_add"),

@@ -4,7 +4,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from config.roles import for_roles
 from inventory.words import day
@@ -12,10 +12,11 @@ from orders.domain.acknowledging import acknowledge_order
 from orders.domain.promising import promise_date, warning
 from orders.forms.promising import AcknowledgeForm, PromiseForm
 from orders.models.order import CONFIRMED, DRAFT
+from orders.queries.at_risk import ways_to_save_order
 from orders.queries.promises import addresses_of
 from orders.queries.ready_by import ready_by_order
-from orders.ready_words import whole_sentence
-from orders.tables.promising import ReadyTable
+from orders.ready_words import saving_words, whole_sentence
+from orders.tables.promising import ReadyTable, WayTable
 from orders.views.order import PLACE, get_order
 from orders.views.refusals import refused
 
@@ -55,6 +56,20 @@ def _ask_promise(request, order, form, status):
         "may": order.status == CONFIRMED,
     }
     return render(request, "orders/order_promise.html", context, status=status)
+
+
+@for_roles(*PLACE)
+@require_safe
+def promise_ways(request, number):
+    """What would save a promise at risk, and who would be later by it. As a part of Today it is the cheapest alone."""
+    order = get_order(number)
+    promise = order.promised_dates.first()
+    ways = ways_to_save_order(promise) if promise and order.status == CONFIRMED else []
+    said = saving_words(ways) if promise else "No day is promised for it."
+    if request.htmx:
+        return render(request, "orders/today/_saves.html", {"said": said})
+    context = {"order": order, "promise": promise, "headline": said, "table": WayTable(ways or [])}
+    return render(request, "orders/promise_ways.html", context)
 
 
 @for_roles(*PLACE)
