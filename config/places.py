@@ -3,8 +3,8 @@
 _PAGES = {
     "order_book": "order_book_csv order order_new order_entry order_row order_save order_confirm order_paste "
     "order_fill order_discard order_change order_cancel set_aside_order set_aside_book set_aside_best release "
-    "release_order order_promise order_acknowledge take_over take_over_from order_header order_add other_colour "
-    "lot_holders",
+    "release_order order_promise promise_ways order_acknowledge take_over take_over_from order_header order_add "
+    "other_colour lot_holders",
     "dip_list": "dip_list_csv hang_spare own_want_new own_want own_want_drop",
     "floor": "vats vat vat_change_over check_sheet frames_to_grade frame grade grading_correct faults wick_ends "
     "carousel threaded thread run_begin run_turn run_rest run_resume run_end run_move run_pace run_undo hang "

@@ -121,8 +121,8 @@ def _of_set_up() -> dict[str, dict]:
 def _of_an_order(name: str, order: Order, draft: Order) -> dict:
     entry = {"order_entry", "order_save", "order_paste", "order_fill", "order_confirm", "order_discard"}
     of_one = {
-        "order", "order_promise", "order_acknowledge", "set_aside_order", "release_order", "order_cancel",
-        "order_header", "order_add", "start_packing",
+        "order", "order_promise", "promise_ways", "order_acknowledge", "set_aside_order", "release_order",
+        "order_cancel", "order_header", "order_add", "start_packing",
         "papers_of", "pro_forma", "deposit_new",
     }  # fmt: skip
     if name in entry:
