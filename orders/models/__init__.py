@@ -1,6 +1,7 @@
 from orders.models.bank import BankColumns, BankFile, BankLine
 from orders.models.credit import CreditNote, CreditNoteLine, CreditNoteVat
 from orders.models.delivery import Box, BoxContent, BoxKind, Delivery, DeliveryLine, VanDay
+from orders.models.e_invoice import EInvoice
 from orders.models.invoice import (
     DepositDeducted,
     ExchangeRate,
@@ -49,6 +50,7 @@ __all__ = [
     "InvoicedDelivery",
     "LateCharge",
     "LateWaiver",
+    "EInvoice",
     "Letter",
     "ListPrice",
     "Order",
