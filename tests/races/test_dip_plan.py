@@ -23,7 +23,7 @@ pytestmark = [pytest.mark.postgresql, pytest.mark.django_db(transaction=True)]
 @pytest.fixture
 def floor(monkeypatch):
     # A search that is asked for waits here for the worker that each test plays.
-    monkeypatch.setattr("production.tasks.search_plan.func", lambda pk: "")
+    monkeypatch.setattr("production.tasks.run_search", lambda pk, worker: "")
     return make_plan_floor()
 
 
@@ -74,8 +74,7 @@ def test_a_frame_threaded_while_a_plan_is_taken_over_has_its_place_in_the_new_on
     stand_plan(floor)
     search = found(floor)
     act = partial(thread_frame, candle=floor.dinner, kind=floor.kind, hung=48, wants=None, by=floor.by)
-    for pair in ((partial(take_over, search=search, by=floor.by), act),):
-        _, frame = second_waits_for_first(*pair)
+    _, frame = second_waits_for_first(partial(take_over, search=search, by=floor.by), act)
     assert frame.planned_as.plan == DipPlan.objects.get(stands=True)
 
 
