@@ -1,13 +1,18 @@
 """Two people at once, by real threads on PostgreSQL: no pair is promised twice, and everything adds up afterwards."""
 
+from datetime import timedelta
 from functools import partial
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
+from inventory.domain.versions import StaleVersion
 from inventory.models import Lot
+from orders.domain.acknowledging import acknowledge_order
 from orders.domain.ordering import cancel_order, change_pairs
+from orders.domain.promising import promise_date
 from orders.domain.setting_aside import (
     mark_packed,
     release_order,
@@ -19,7 +24,7 @@ from orders.domain.setting_aside import (
     take_over,
 )
 from orders.domain.two_ways import RULE, compare_ways, set_aside_book_by
-from orders.models import Order, OrderLine, SetAside
+from orders.models import Letter, Order, OrderLine, SetAside
 from tests.factories import make_candle, make_lot, make_order, make_person
 from tests.races.threads import second_waits_for_first, together
 from tests.recount import recount
@@ -190,4 +195,19 @@ def test_of_two_who_chose_a_way_the_second_is_told():
     first, second = second_waits_for_first(choose, choose)
     assert first.pairs == 24
     assert isinstance(second, ValidationError)
+    recount()
+
+
+def test_two_who_promise_at_once_give_two_different_answers_in_turn():
+    """The second waits for the order, finds it changed and is told; the same day twice is one promise, one paper."""
+    order, by, day = wanted((make_candle(), 24)), make_person(), timezone.localdate() + timedelta(days=4)
+    promise = partial(promise_date, order=order, by=by, version=order.version)
+    first, second = second_waits_for_first(partial(promise, day=day), partial(promise, day=day + timedelta(days=1)))
+    assert first.day == day
+    assert isinstance(second, StaleVersion)
+    order.refresh_from_db()
+    again = no_errors(together(*[partial(promise_date, order=order, by=by, day=day)] * 2))
+    assert {row.pk for row in again} == {first.pk}
+    papers = no_errors(together(*[partial(acknowledge_order, order=order, to="a@b.example", by=by)] * 2))
+    assert len({paper.pk for paper in papers}) == Letter.objects.count() == 1
     recount()

@@ -66,3 +66,17 @@ def test_numbers_run_without_a_gap(file_sqlite):
     """
     numbers = sorted(int(number) for said in race(file_sqlite, take, take, take) for number in said.split())
     assert numbers == list(range(numbers[0], numbers[0] + 15))
+
+
+def test_four_processes_promise_one_day_once(file_sqlite):
+    alone(file_sqlite, SEED)
+    code = """
+from datetime import timedelta
+from django.utils import timezone
+from orders.domain.acknowledging import acknowledge_order
+from orders.domain.promising import promise_date
+row = promise_date(order=orders[0], day=timezone.localdate() + timedelta(days=4), by=by)
+print(row.pk, acknowledge_order(order=orders[0], to="", by=by).number)
+"""
+    assert set(race(file_sqlite, *[code] * 4)) == {"1 OA-2001/1"}
+    assert alone(file_sqlite, COUNT) == "0 0"
