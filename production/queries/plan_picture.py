@@ -17,7 +17,7 @@ from production.dip_plan.problem import Problem
 from production.models import Frame, PlannedFrame, PlanPin
 from production.plan_scenes import AFTERNOON, Group, Hung, Over, Scene, SceneDay, scenes_of
 from production.plan_svg import SCALE, Shape, draw_bath, draw_hanging
-from production.plan_words import full_day, said_day, short_day, work_time
+from production.plan_words import capital, full_day, said_day, short_day, work_time
 
 UNKNOWN_BASE = 22.0  # mm, of a candle that has left the catalogue since
 STEPS = 8  # thicknesses drawn between a bare wick and a finished candle
@@ -54,6 +54,10 @@ class VatDrawn:
     @property
     def fresh(self) -> list[GroupDrawn]:
         return [group for group in self.groups if group.fresh]
+
+    @property
+    def drawings(self) -> int:
+        return sum(len(group.pairs) for group in self.groups)
 
     @property
     def hanging_on(self) -> list[GroupDrawn]:
@@ -230,7 +234,5 @@ def _page_of(problem: Problem, look: Look, hung: Hung) -> tuple[str, str]:
         return started.code, reverse("frame", args=[started.key]) if known else ""
     row = look.planned.get(hung.frame)
     if row is None:
-        return f"Frame {hung.frame} of the plan", ""
-    return (str(row.frame) if row.frame else f"Frame {row.number} of the plan"), reverse(
-        "dip_plan_frame", args=[row.pk]
-    )
+        return f"Frame {hung.frame}", ""
+    return (str(row.frame) if row.frame else capital(str(row))), reverse("dip_plan_frame", args=[row.pk])

@@ -15,7 +15,7 @@ from production.domain.dip_plan.pins import pin_frame, pin_in_words, pin_vat, un
 from production.forms.dip_plan import PinFrameForm, PinVatForm
 from production.models import PlannedFrame, PlanPin
 from production.models.frame import THREADED
-from production.plan_words import frame_sentence, pins_sentence
+from production.plan_words import capital, frame_sentence, pins_sentence
 from production.queries.dip_plan import standing_plan
 from production.queries.plan_pages import half_of
 from production.tables.dip_plan import PinTable, ServesTable
@@ -31,7 +31,7 @@ FRAMES = PlannedFrame.objects.select_related(
 def dip_plan_frame(request, pk):
     row = get_object_or_404(FRAMES, pk=pk)
     starts, half = timezone.localtime(row.starts), half_of(row)
-    name = str(row.frame) if row.frame else f"Frame {row.number} of the plan"
+    name = str(row.frame) if row.frame else capital(str(row))
     what = f"{in_pairs(row.pairs)} of {row.candle.name}"
     pin = PlanPin.objects.filter(candle=row.candle, vat=row.vat, day=starts.date(), half=half).first()
     context = {

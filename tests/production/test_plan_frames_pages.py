@@ -50,7 +50,7 @@ def test_a_frame_names_whom_it_serves_and_why_it_hangs_there(client_for, floor, 
     response = client_for("dipper").get(page_of(planned))
     html = text(response)
     assert response.context["headline"].startswith(
-        f"Frame {planned.number} of the plan, 48 pairs of Ivory taper: over "
+        f"Planned frame {planned.number}, 48 pairs of Ivory taper: over "
     )
     assert f"Why there: {planned.why}" in html
     assert planned.why
