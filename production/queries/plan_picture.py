@@ -56,10 +56,6 @@ class VatDrawn:
         return [group for group in self.groups if group.fresh]
 
     @property
-    def drawings(self) -> int:
-        return sum(len(group.pairs) for group in self.groups)
-
-    @property
     def hanging_on(self) -> list[GroupDrawn]:
         return [group for group in self.groups if not group.fresh]
 

@@ -19,8 +19,7 @@ from production.queries.plan_picture import draw_days, look_at
 from production.queries.plan_read import read_plan
 from production.views.dip_plan import chosen_week, weeks_of
 
-PAPER_SCALE = 0.08  # px a mm: a taper of 300 mm is 6 mm long on the sheet
-ROOMY = 100  # drawings a week, up to which there is room for larger letters
+PAPER_SCALE = 0.075  # px a mm: a taper of 300 mm is 6 mm long on the sheet
 
 
 @for_roles("dipper")
@@ -43,7 +42,6 @@ def dip_plan_sheet(request):
         "made": row.made_at,
         "headline": week_sentence(read.problem, read.plan, monday, now),
         "days": days,
-        "roomy": sum(vat.drawings for day in days for half in day.halves for vat in half.vats) <= ROOMY,
         "vats": len(read.problem.vats),
         "caution": f"{NEVER_LEAVE} {ALWAYS[-1]}",
         "swatch": draw_late_swatch(),
