@@ -17,6 +17,7 @@ from typing import Any
 from production.dip_plan import hanging, moments, moves, pinning, placing, search, tables, turns, weigh
 
 MODULES = (moments, placing, pinning, hanging, turns, weigh, moves, search)
+CALLED = ("begin", "anneal", "run_turns", "weigh")  # from Python; the others only from one another
 _lock, _made = threading.Lock(), {}
 
 
@@ -47,7 +48,14 @@ def _compile() -> dict[str, Any]:
             exec(_code(module), shared)  # noqa: S102 (our own files, as they stand)
         for name, function in list(shared.items()):
             if isinstance(function, FunctionType):
-                shared[name] = numba.njit(function, cache=kept is not None, error_model="numpy")
+                inner = name not in CALLED
+                shared[name] = numba.njit(
+                    function,
+                    cache=kept is not None,
+                    error_model="numpy",
+                    no_cpython_wrapper=inner,
+                    no_cfunc_wrapper=True,
+                )
     finally:
         numba.config.CACHE_DIR = before
     return {name: made for name, made in shared.items() if hasattr(made, "py_func")}
