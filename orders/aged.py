@@ -67,7 +67,7 @@ def next_step(found: Aged, *, oldest: date | None, reminded: date | None, remind
     if found.owed < 0:
         return "We owe them: pay it back, or leave it for their next invoice."
     if found.late <= 0 or oldest is None:
-        return "Nothing: all in time." if found.current else ""
+        return "All in time." if found.current else ""
     if found.on_account >= found.late:
         return "Set what lies on account against it."
     if reminded is not None and (today - reminded).days < SOON:

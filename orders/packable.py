@@ -19,13 +19,19 @@ def why_not_sent(order) -> str:
     return ""
 
 
-def why_not_packed(order, *, ready: int, owed: int) -> str:
+def why_not_packed(order, *, ready: int, owed: int, over_limit: bool = False) -> str:
     """Why this order cannot be packed now; empty where it can.
 
-    ready: pairs set aside and in no box yet. owed: pairs ordered and not yet sent.
+    ready: pairs set aside and in no box yet. owed: pairs ordered and not yet sent. over_limit: whether the shop owes
+    more than its credit limit (orders.queries.credit).
     """
     if reason := why_not_sent(order):
         return reason
+    if over_limit:
+        return (
+            f"{order.shop.name} owes more than its credit limit: nothing more is packed until it has paid, or the "
+            "limit is raised on its page."
+        )
     if not ready:
         return f"Order {order.number} has nothing set aside that is not packed already."
     if order.complete_only and ready < owed:

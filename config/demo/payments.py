@@ -17,6 +17,7 @@ from orders.queries.debts import debts
 PENNY = Decimal("0.01")
 # Of twelve shops: how many days after its due day each pays. None: the newest of what is due stays unpaid.
 HABITS = (-12, -9, -6, -4, -2, -1, 0, 1, 3, 6, 14, 27)
+DISPUTED = 16  # one invoice in so many is paid in part or not at all
 SLOW = (31, 58)  # two shops that have not paid what fell due in these days before today
 
 
@@ -33,9 +34,15 @@ def write_payments(rng: random.Random, today: date, person) -> None:
         kept = today - timedelta(days=slow[invoice.shop_id]) if invoice.shop_id in slow else today
         if on >= today - timedelta(days=3) or (invoice.shop_id in slow and invoice.due_on >= kept):
             continue
-        payment = _payment(invoice, on, person)
-        payments.append(payment)
-        parts.append(PaymentPart(payment=payment, invoice=invoice, amount=invoice.gross, at=payment.at, by=person))
+        amount = invoice.gross
+        if rng.randrange(DISPUTED) == 0 and invoice.due_on > today - timedelta(days=150):
+            # A quarrel over part of it, or a paper that lies at the bottom of somebody's tray.
+            amount = (amount * rng.choice((0, 60, 85)) / 100).quantize(PENNY)
+        if amount:
+            payments.append(_payment(invoice, amount, on, person))
+            parts.append(
+                PaymentPart(payment=payments[-1], invoice=invoice, amount=amount, at=payments[-1].at, by=person)
+            )
     Payment.objects.bulk_create(payments, batch_size=BATCH)
     PaymentPart.objects.bulk_create(parts, batch_size=BATCH)
     Record.objects.bulk_create([_record(payment, person) for payment in payments], batch_size=BATCH)
@@ -44,11 +51,11 @@ def write_payments(rng: random.Random, today: date, person) -> None:
     _bank_file(today, person)
 
 
-def _payment(invoice: Invoice, on: date, person) -> Payment:
+def _payment(invoice: Invoice, amount: Decimal, on: date, person) -> Payment:
     on = max(on, invoice.paper.issued_on)
     how = "cheque" if invoice.pk % 19 == 0 else "bank"
     return Payment(
-        shop=invoice.shop, currency=invoice.currency, amount=invoice.gross, on=on, how=how,
+        shop=invoice.shop, currency=invoice.currency, amount=amount, on=on, how=how,
         reference=f"{_payer(invoice.shop)} {invoice.paper.number}", at=at(on, 16), by=person,
     )  # fmt: skip
 
@@ -83,17 +90,20 @@ def _remind(today: date, person) -> None:
 
 def _bank_file(today: date, person) -> None:
     """A file of the last days: named in full, in part, two at once, by name alone, by nobody, and bank interest."""
-    open_now = [debt for debt in debts(today) if debt.currency == "GBP" and len(debt.papers) > 1][:6]
-    if len(open_now) < 5:
+    # The newest debts: what is late stays late.
+    owing = [debt for debt in debts(today)[::-1] if debt.currency == "GBP" and debt.papers and not debt.shop.on_stop]
+    two = next((debt for debt in owing if len(debt.papers) > 1), None)
+    owing = [debt for debt in owing if debt is not two]
+    if two is None or len(owing) < 4:
         return
-    one, two, three, four, five = open_now[:5]
-    first = [debt.papers[0] for debt in open_now]
+    one, three, four, five = owing[:4]
+    pair = two.papers[0].open + two.papers[1].open
     rows = [
-        (one, first[0].open, first[0].number),
-        (two, two.papers[0].open + two.papers[1].open, f"{two.papers[0].number} {two.papers[1].number}"),
-        (three, (first[2].open / 2).quantize(PENNY), f"{first[2].number} PART"),
-        (four, first[3].open, ""),
-        (five, first[4].open + Decimal("12.50"), first[4].number),
+        (one, one.papers[0].open, one.papers[0].number),
+        (two, pair, f"{two.papers[0].number} {two.papers[1].number}"),
+        (three, (three.papers[0].open / 2).quantize(PENNY), f"{three.papers[0].number} PART"),
+        (four, four.papers[0].open, ""),
+        (five, five.papers[0].open + Decimal("12.50"), five.papers[0].number),
     ]
     text = "Date,Type,Description,Reference,Paid in,Paid out,Balance\n"
     balance = Decimal("18204.11")

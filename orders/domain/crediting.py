@@ -1,7 +1,7 @@
 """Issuing a credit note: its number, frozen content and ledger rows are one transaction.
 
-Locks: the invoice's orders, then the invoice; so two who credit one invoice at once take turns, and the second sees
-what the first has left.
+Locks: the invoice's orders, the shop's ledger, then the invoice; so two who credit one invoice at once take turns, and
+the second sees what the first has left.
 """
 
 import hashlib
@@ -17,6 +17,7 @@ from orders.documents.credit_note import credit_content
 from orders.domain.credit_draft import Asked, Take, draft_credit
 from orders.domain.drafts import CreditDraft
 from orders.domain.papers import digest_of, issue_paper
+from orders.domain.payments import free_overpaid, lock_ledger
 from orders.models import CreditNote, CreditNoteLine, CreditNoteVat, Invoice, Order
 from orders.models.paper import CREDIT_NOTE
 from orders.money import in_pounds
@@ -60,6 +61,8 @@ def issue_credit(
     note.save()
     for kind, its in rows.items():
         kind.objects.bulk_create(its)
+    # What was paid already beyond what is left lies on account again.
+    free_overpaid(invoice=invoice, by=by)
     _put_down(note, by)
     return note
 
@@ -69,6 +72,8 @@ def lock_invoice(invoice: Invoice) -> Invoice:
     ours = Q(deliveries__invoicings__invoice=invoice) | Q(deposit_invoices=invoice)
     orders = Order.objects.filter(ours).values("pk")
     list(Order.objects.select_for_update().filter(pk__in=orders).order_by("pk"))
+    # Before the invoice, as whoever posts a payment does.
+    lock_ledger(invoice.shop)
     rows = Invoice.objects.select_for_update(of=("self",)).select_related("shop", "paper", "order")
     return rows.get(pk=invoice.pk)
 

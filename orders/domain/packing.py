@@ -24,6 +24,7 @@ from orders.models import Delivery, DeliveryLine, Order
 from orders.models.delivery import LEFT, PACKED, PACKING, UNPACKED
 from orders.models.paper import DELIVERY_NOTE, PACKING_SLIP
 from orders.packable import why_not_packed, why_not_sent
+from orders.queries.credit import over_limit
 from orders.queries.packing import next_van_day
 from orders.van_days import FARTHEST
 
@@ -45,7 +46,7 @@ def start_packing(*, order: Order, by, van_day: date | None = None) -> Delivery:
         raise ValidationError(f"{current.started_by} is packing order {order.number} since {since:%H:%M}.")
     takes = [promise for promise in locked.promises.values() if promise.pairs > promise.packed]
     ready = sum(promise.pairs - promise.packed for promise in takes)
-    if why := why_not_packed(order, ready=ready, owed=_owed(locked)):
+    if why := why_not_packed(order, ready=ready, owed=_owed(locked), over_limit=over_limit(order.shop)):
         raise ValidationError(why)
     delivery = Delivery.objects.create(
         order=order,
@@ -92,7 +93,8 @@ def close_boxes(*, delivery: Delivery, version: int, by) -> Delivery:
     check_version(delivery, version)
     lines, boxes = lines_of(delivery), boxes_of(delivery)
     pairs = sum(line.pairs for line in lines)
-    if why := why_not_packed(delivery.order, ready=pairs, owed=_owed(locked) + pairs):
+    over = over_limit(delivery.order.shop)
+    if why := why_not_packed(delivery.order, ready=pairs, owed=_owed(locked) + pairs, over_limit=over):
         raise ValidationError(why)
     _refuse_unboxed(lines, boxes)
     refuse_overfull(boxes)

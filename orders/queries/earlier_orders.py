@@ -10,7 +10,7 @@ from django.db.models.functions import Coalesce
 from orders.models import InvoiceLine, Order, OrderLine, Shop, VanDay
 from orders.models.order import CONFIRMED, DONE
 from orders.money import NOUGHT, line_net
-from orders.queries.shops import credit_of
+from orders.queries.credit import credit_of
 from orders.van_days import van_days_from
 
 DAYS_TO_MAKE = 7  # an order typed today leaves with the first van after a week, unless another day is given
@@ -19,16 +19,17 @@ CHRISTMAS = (10, 11, 12)  # ship-by months of what a shop calls its Christmas or
 
 @dataclass(frozen=True)
 class Standing:
-    """What the shop would owe with this order, GBP with VAT; `limit` None: no limit was set."""
+    """What the shop would owe with this order, GBP with VAT; `limit` None: no limit was set. `late`: of `owed`."""
 
-    invoiced: Decimal
+    owed: Decimal
+    late: Decimal
     not_invoiced: Decimal
     this_order: Decimal
     limit: Decimal | None
 
     @property
     def total(self) -> Decimal:
-        return self.invoiced + self.not_invoiced + self.this_order
+        return self.owed + self.not_invoiced + self.this_order
 
     @property
     def over(self) -> bool:
@@ -63,7 +64,7 @@ def sensible_ship_by(today: date) -> date:
 
 
 def standing_of(shop: Shop, *, this_order: Decimal, today: date) -> Standing:
-    """Invoices not yet due (see Credit), and goods of confirmed orders that stand on no invoice yet (without VAT)."""
+    """What the shop owes (see Credit), and goods of confirmed orders that stand on no invoice yet (without VAT)."""
     lines = OrderLine.objects.filter(order__shop=shop, order__status__in=(CONFIRMED, DONE)).select_related("order")
     billed = InvoiceLine.objects.filter(order_line=OuterRef("pk"), invoice__paper__cancellation__isnull=True)
     billed = billed.order_by().values("order_line").annotate(sum=Sum("pairs"))
@@ -71,7 +72,8 @@ def standing_of(shop: Shop, *, this_order: Decimal, today: date) -> Standing:
         Q(pairs__gt=Coalesce(Subquery(billed.values("sum")), 0))
     )
     open_goods = sum((line_net(line.pairs - line.billed, line.price, line.discount) for line in lines), NOUGHT)
-    return Standing(credit_of(shop, today).open, open_goods, this_order, shop.credit_limit)
+    credit = credit_of(shop, today)
+    return Standing(credit.owed, credit.late, open_goods, this_order, shop.credit_limit)
 
 
 def drafts_begun() -> QuerySet[Order]:

@@ -16,6 +16,7 @@ from orders.models.delivery import PACKING
 from orders.models.order import CONFIRMED
 from orders.packable import why_not_packed
 from orders.queries.book import HAS_UNPACKED
+from orders.queries.credit import shops_over_limit
 from orders.queries.promises import acknowledgements_of
 from orders.van_days import van_day_for
 
@@ -45,7 +46,7 @@ class Ready:
 
 
 def ready_orders(today: date) -> list[Ready]:
-    """By van day, then shop; what cannot be packed stands among them with its reason. Three queries."""
+    """By van day, then shop; what cannot be packed stands among them with its reason. Seven queries at most."""
     goes_on = weekdays()
     promises = SetAside.objects.filter(line__order=OuterRef("pk")).order_by().values("line__order")
     lines = OrderLine.objects.filter(order=OuterRef("pk")).order_by().values("order")
@@ -58,12 +59,16 @@ def ready_orders(today: date) -> list[Ready]:
             unsent=Subquery(lines.annotate(n=Sum(F("pairs") - F("sent"))).values("n")),
         )
     )
+    orders = list(orders)
+    over = shops_over_limit({order.shop_id for order in orders})
     rows = [
         Ready(
             order,
             van_day_for(order.ship_by, today, goes_on),
             order.ready,
-            why_not_packed(order, ready=order.ready, owed=order.unsent - order.packed),
+            why_not_packed(
+                order, ready=order.ready, owed=order.unsent - order.packed, over_limit=order.shop_id in over
+            ),
             _hint(order),
         )
         for order in orders
@@ -167,9 +172,11 @@ def papers_of_van(van_day: date) -> list[Delivery]:
 
 
 def papers_of_order(order: Order, *, invoices: bool) -> list[Paper]:
-    """Every paper of an order, void ones too, its invoices only where they may be seen, as they were issued."""
+    """Every paper of an order, void ones too, those of the ledger only where they may be seen, as they were issued."""
     ours = Q(delivery__order=order) | Q(box__delivery__order=order) | Q(pk__in=acknowledgements_of(order).values("pk"))
     if invoices:
-        ours |= Q(invoice__deliveries__delivery__order=order)
+        ours |= Q(invoice__deliveries__delivery__order=order) | Q(invoice__order=order) | Q(pro_forma__order=order)
+        credited = Q(credit_note__invoice__deliveries__delivery__order=order)
+        ours |= credited | Q(credit_note__invoice__order=order)
     rows = Paper.objects.filter(ours).select_related("cancellation", "issued_by").defer("content")
     return list(rows.distinct().order_by("pk"))

@@ -51,10 +51,10 @@ class DebtTable(tables.Table):
 
     def render_shop(self, record):
         url = f"{reverse('shop_ledger', args=[record.shop.pk])}?currency={record.currency}"
-        unit = "" if record.currency == "GBP" else f" {record.currency}"
-        stop = format_html(" <small>on stop</small>") if record.shop.on_stop else ""
+        said = [record.shop.town, "" if record.currency == "GBP" else record.currency]
+        said.append("on stop" if record.shop.on_stop else "")
         return format_html(
-            '<a href="{}">{}</a> <small>{}{}</small>{}', url, record.shop.name, record.shop.town, unit, stop
+            '<a href="{}">{}</a><br><small>{}</small>', url, record.shop.name, ", ".join(filter(None, said))
         )
 
     def value_shop(self, record):

@@ -22,6 +22,7 @@ from orders.models.order import CONFIRMED, DRAFT
 from orders.packable import why_not_packed
 from orders.prices import below_minimum
 from orders.queries.book import entries
+from orders.queries.credit import over_limit
 from orders.queries.order_page import deliveries_of, records_of_order, story_of_lines
 from orders.queries.promises import acknowledgements_of
 from orders.standing import order_sentence
@@ -71,7 +72,8 @@ def order(request, number):
         "acknowledged": acknowledgements_of(order).only("number"),
         "may_promise": _open(order) and works_as(request.user, "owner"),
         "unpacked": sums["ready"],
-        "why_not_packed": why_not_packed(order, **sums),
+        "may_ask": rights["may_change"] and works_as(request.user, "bookkeeper"),
+        "why_not_packed": why_not_packed(order, **sums, over_limit=over_limit(order.shop)),
         **rights,
     }
     return render(request, "orders/order.html", context)

@@ -16,8 +16,9 @@ from orders.domain.pricing import carriage_rule
 from orders.domain.shops import add_shop, change_shop, fields_open_to
 from orders.forms.shops import MoneyForm, ShopFilter, ShopForm, ShopNewForm
 from orders.models import Shop
+from orders.queries.credit import credit_of
 from orders.queries.prices import agreed_of, prices_in_words
-from orders.queries.shops import credit_of, orders_of, shops_for_list
+from orders.queries.shops import orders_of, shops_for_list
 from orders.tables.order_page import StoryTable
 from orders.tables.prices import AgreedTable
 from orders.tables.shops import AddressTable, ContactTable, ShopOrdersTable, ShopPapersTable, ShopTable

@@ -15,7 +15,8 @@ from orders.domain.shops import (
     save_address,
 )
 from orders.models import Address, Shop
-from orders.queries.shops import credit_of, invoice_address_of
+from orders.queries.credit import credit_of
+from orders.queries.shops import invoice_address_of
 from tests.factories import make_address, make_order, make_person, make_shop, make_workshop
 from tests.factories.sent import make_sent
 
@@ -160,18 +161,14 @@ def test_invoices_go_to_the_invoice_address_where_there_is_one(owner):
     assert invoice_address_of(make_shop(address=False)) is None
 
 
-def test_credit_counts_what_is_not_yet_due_and_shows_what_is_past_its_day():
+def test_credit_counts_what_is_owed_whenever_it_is_due():
     make_workshop(vat_number="")
     shop = make_shop(credit_limit=Decimal("100"))
     for issued_on in (date(2026, 11, 20), date(2026, 12, 1)):
         delivery = make_sent(make_order(shop))
         issue_invoice(shop=shop, delivery_ids=[delivery.pk], issued_on=issued_on, by=make_person())
     one, none = Decimal("52.80"), Decimal("0.00")
-    for day, still_open, overdue, over in (
-        (date(2026, 12, 20), 2 * one, none, True),
-        (date(2026, 12, 21), one, one, False),
-        (date(2027, 1, 1), none, 2 * one, False),
-    ):
+    for day, late in ((date(2026, 12, 20), none), (date(2026, 12, 21), one), (date(2027, 1, 1), 2 * one)):
         credit = credit_of(shop, day)
-        assert (credit.invoices, credit.open, credit.overdue, credit.over) == (2, still_open, overdue, over)
+        assert (credit.owed, credit.late, credit.over) == (2 * one, late, True)
     assert not credit_of(make_shop(), date(2026, 12, 21)).over

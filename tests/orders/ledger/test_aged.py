@@ -33,7 +33,7 @@ def step(late="0", current="0", account="0", *, days=10, reminded=None, reminder
 
 
 def test_what_to_do_next():
-    assert step(current="5") == "Nothing: all in time."
+    assert step(current="5") == "All in time."
     assert step() == ""
     assert step(account="5") == "We owe them: pay it back, or leave it for their next invoice."
     assert step(late="5", account="5") == "Set what lies on account against it."
