@@ -46,11 +46,14 @@ class HouseFetcher(URLFetcher):
 FETCHER = HouseFetcher()
 
 
-def render_pdf(template: str, context: dict) -> bytes:
-    """The template, filled in, as an A4 PDF. No clock, host or person goes in beyond what the context brings."""
+def render_pdf(template: str, context: dict, *, variant: str | None = None) -> bytes:
+    """The template, filled in, as an A4 PDF. No clock, host or person goes in beyond what the context brings.
+
+    `variant`: one of WeasyPrint's, "pdf/a-3b" for a paper that has its data put inside.
+    """
     fonts, sheets = _house_style()
     page = HTML(string=render_to_string(template, context), base_url=STATIC.as_uri() + "/", url_fetcher=FETCHER)
-    return page.write_pdf(stylesheets=sheets, font_config=fonts)
+    return page.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant=variant)
 
 
 def _house_style() -> tuple[FontConfiguration, list[CSS]]:

@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from inventory.audit import missing_constraints, missing_guards
 from orders.domain.papers import digest_of
-from orders.models import Box, Delivery, Order, Paper, PaperFile, Series
+from orders.models import Box, Delivery, EInvoice, Order, Paper, PaperFile, Series
 from orders.models.delivery import LEFT, PACKED, UNPACKED
 from orders.models.paper import CREDIT_NOTE, DELIVERY_NOTE, INVOICE, PACKING_SLIP, PRO_FORMA
 
@@ -27,6 +27,7 @@ GUARDED = (
     "orders_proforma",
     "orders_return",
     "orders_returnline",
+    "orders_einvoice",
 )
 
 
@@ -47,6 +48,9 @@ def _digests():
     for file in PaperFile.objects.select_related("paper").defer("paper__content").iterator(chunk_size=50):
         if hashlib.sha256(bytes(file.pdf)).hexdigest() != file.sha256:
             yield f"paper {file.paper.number}: its stored PDF does not fit its digest"
+    for row in EInvoice.objects.select_related("paper").defer("paper__content").iterator(chunk_size=50):
+        if hashlib.sha256(bytes(row.data)).hexdigest() != row.sha256:
+            yield f"paper {row.paper.number}: its stored e-invoice ({row.syntax}) does not fit its digest"
 
 
 def _runs():
