@@ -15,7 +15,7 @@ _PAGES = {
     "seconds_shelf": "seconds_sell",
     "packing_bench": "pick_list start_packing delivery box_move close_boxes unpack van_left day_papers paper "
     "papers_of pick_list_pdf van_day_left take_back",
-    "ledger": "invoice_new invoice credit_new credit_note export_evidence pro_forma deposit_new debts shop_ledger payment_new refund_new statement_new reminder_new "
+    "ledger": "e_invoice_xml e_invoice_pdf invoice_new invoice credit_new credit_note export_evidence pro_forma deposit_new debts shop_ledger payment_new refund_new statement_new reminder_new "
     "payment payment_share payment_off payment_back late_charge_new late_charge bank bank_file bank_columns bank_line "
     "letters letter",
     "shops": "shop_new shop shop_edit address_new address_edit contact_new contact_edit agreed_new "

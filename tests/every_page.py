@@ -87,6 +87,7 @@ def _of_sending(season: Season) -> dict[str, dict]:
         "van_day_left": van_day, "day_papers": van_day,
         "delivery": delivery, "box_move": delivery, "close_boxes": delivery, "unpack": delivery, "van_left": delivery,
         "paper": {"pk": season.waiting.note.pk}, "invoice": {"pk": season.invoice.pk},
+        "e_invoice_xml": {"pk": season.invoice.paper_id}, "e_invoice_pdf": {"pk": season.invoice.paper_id},
     }  # fmt: skip
 
 
