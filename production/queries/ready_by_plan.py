@@ -11,6 +11,7 @@ from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, S
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from threading import Lock
+from typing import NamedTuple
 
 from django.utils import timezone
 
@@ -113,18 +114,31 @@ def _chance(rates: Mapping[int, Rate], items: Mapping[int, int]):
     return chance
 
 
+class _Wanted(NamedTuple):
+    """A want's own columns: there may be thousands, and every keystroke reads them."""
+
+    pk: int
+    candle: int
+    pairs: int
+    wanted_by: date
+    for_whom: str
+    group: str
+    all_or_nothing: bool
+
+
 class _Live:
     """The book as it is now, as far as a plan's questions need it."""
 
     def __init__(self, plan: Opened, row: DipPlan, now: datetime, leave_out: Collection[int]):
         self.plan, self.row, self.now = plan, row, now
         self.today = timezone.localdate(now)
-        self.waiting: dict[int, list[tuple[Want, int]]] = defaultdict(list)
+        self.waiting: dict[int, list[tuple[_Wanted, int]]] = defaultdict(list)
         wants = Want.objects.exclude(pk__in=list(leave_out)) if leave_out else Want.objects.all()
         hangs = on_floor_by_want(wants)
-        for want in wants.order_by("wanted_by", "rank", "pk"):
+        for values in wants.order_by("wanted_by", "rank", "pk").values_list(*_Wanted._fields):
+            want = _Wanted(*values)
             if (left := want.pairs - hangs.get(want.pk, 0)) > 0:
-                self.waiting[want.candle_id].append((want, left))
+                self.waiting[want.candle].append((want, left))
 
     def state(self, candles: Iterable[int]) -> tuple[Asking, Hashable]:
         """The plan with who waits for these candles, after room was kept for orders it does not know; and a key that
@@ -158,7 +172,7 @@ class _Live:
         """Kept was the room; what lies free and who waits is as it is now."""
         return replace(kept, stock=stock, floor=floor, demands={}, before={}).with_demands(demands)
 
-    def _is_unknown(self, want: Want, left: int) -> bool:
+    def _is_unknown(self, want: _Wanted, left: int) -> bool:
         """Taken, or grown, since the plan was made."""
         return left > self.plan.wants.get(want.pk, (0, None))[0]
 
