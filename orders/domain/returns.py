@@ -131,7 +131,7 @@ def _check(delivery: Delivery, backs: list[Back], reason: str, came_on: date) ->
 
 
 def _lines_of(delivery: Delivery, backs: list[Back]) -> dict[int, DeliveryLine]:
-    """The delivery's lines by key; ValidationError at the field where more came back than left, or of another grade."""
+    """The delivery's lines by key; ValidationError at the field where too many came back, or of another grade."""
     lines = {line.pk: line for line in delivery.lines.select_related("lot", "line__order", "line__candle")}
     before = came_back_before(delivery)
     for back in backs:

@@ -55,7 +55,7 @@ class VanDayForm(SetUpForm):
 class VatRateForm(SetUpForm):
     class Meta:
         model = VatRate
-        fields = ("vat_class", "category", "percent", "since")
+        fields = ("vat_class", "category", "percent", "since", "reason")
         widgets = {"since": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
         help_texts = {"since": "The first day it is in force. The law sets rates; this book only applies them."}
 
@@ -63,7 +63,9 @@ class VatRateForm(SetUpForm):
         given = super().clean()
         category, percent = given.get("category"), given.get("percent")
         if category and percent is not None and (percent > 0) != (category == "S"):
-            self.add_error("percent", "Category Z is 0 %; category S is above 0 %.")
+            self.add_error("percent", "Categories Z and E are 0 %; category S is above 0 %.")
+        if category and (category == "E") != bool(given.get("reason")):
+            self.add_error("reason", "An exempt class says why it is exempt; the others need no reason.")
         return given
 
     def clean_since(self):

@@ -78,6 +78,11 @@ def left_of(invoice: Invoice) -> InvoiceLeft:
     )
 
 
+def invoices_for_list() -> QuerySet[Invoice]:
+    rows = Invoice.objects.select_related("shop", "paper__cancellation").defer("paper__content")
+    return with_credits(rows).order_by("-pk")
+
+
 def credit_notes_for_list() -> QuerySet[CreditNote]:
     rows = CreditNote.objects.select_related("shop", "paper", "invoice__paper")
     return rows.defer("paper__content", "invoice__paper__content").order_by("-pk")

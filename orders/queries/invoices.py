@@ -14,7 +14,6 @@ from orders.models import (
     Delivery,
     DeliveryLine,
     ExchangeRate,
-    Invoice,
     InvoicedDelivery,
     OrderLine,
     Shop,
@@ -121,10 +120,6 @@ def waiting_in_words(waiting: list[ShopWaiting], today: date) -> str:
     close = f"; {late[0].shop.name} should have had its invoice by {in_words(late[0].last_day)}." if late else "."
     verb = "waits" if count == "1 delivery" else "wait"
     return f"{count} to {counted(len(waiting), 'shop')}, goods of {net}, {verb} for an invoice{close}"
-
-
-def invoices_for_list() -> QuerySet[Invoice]:
-    return Invoice.objects.select_related("shop", "paper__cancellation").defer("paper__content").order_by("-pk")
 
 
 def orders_carried(order_ids: Iterable[int]) -> dict[int, str]:

@@ -9,7 +9,7 @@ from django.utils import timezone
 from inventory.domain.set_up import WORKSHOP_ID
 from inventory.models import Colour, Shelf, Wax, Workshop
 from orders.domain.pricing import seconds_rule
-from orders.models import BaseRate, BoxKind, PriceList, Series, ShopGroup, VanDay
+from orders.models import BaseRate, BoxKind, ExchangeRate, PriceList, Series, ShopGroup, VanDay
 from orders.prices import STERLING, seconds_cost
 from orders.queries.invoices import rates_on
 from production.queries.set_up import FloorPart, parts_of_floor
@@ -46,6 +46,7 @@ def parts_of_set_up() -> list[Part | FloorPart]:
         _listed("Price lists", "price_lists", PriceList.objects.count()),
         _listed("Shop groups", "shop_groups", ShopGroup.objects.count()),
         Part("Seconds' prices", reverse("seconds_prices"), _seconds_cost()),
+        _listed("Exchange rates", "exchange_rates", ExchangeRate.objects.count()),
         _listed("Base rates", "base_rates", BaseRate.objects.count()),
         _next_numbers(),
         *parts_of_floor(),

@@ -44,16 +44,30 @@ class InvoiceTable(tables.Table):
     net = MoneyColumn("Without VAT", footer=_sum("net"))
     vat = MoneyColumn("VAT", footer=_sum("vat"))
     gross = MoneyColumn("To pay", footer=_sum("gross"))
+    credited = MoneyColumn("Credited", footer=_sum("credited"))
+    currency = tables.Column("Currency")
 
     class Meta:
         model = Invoice
-        fields = ("number", "shop", "issued", "tax_point", "due_on", "net", "vat", "gross")
+        fields = ("number", "shop", "issued", "tax_point", "due_on", "net", "vat", "gross", "credited", "currency")
         order_by = "-number"
         empty_text = "No invoice yet, or none that fits."
 
     def __init__(self, *args, sums=None, **kwargs):
         self.sums = sums
         super().__init__(*args, **kwargs)
+
+    def render_gross(self, record, value):
+        return in_pounds(value) if record.currency == "GBP" else f"{in_pounds(value)} {record.currency}"
+
+    def render_credited(self, value):
+        return in_pounds(value) if value else ""
+
+    def value_gross(self, value):
+        return value
+
+    def value_credited(self, value):
+        return f"{value:.2f}"
 
     def value_issued(self, value):
         return value.isoformat()
@@ -92,14 +106,17 @@ class LineTable(tables.Table):
     """Lines of an issued invoice, or of a draft."""
 
     caption = "Lines of the invoice"
-    picture = PictureColumn(lambda row: row.order_line.order.grade == SECONDS, accessor="order_line__candle")
-    code = tables.Column(accessor="order_line__candle__code")
-    candle = tables.Column(accessor="order_line__candle", linkify=True)
+    picture = PictureColumn(
+        lambda row: row.order_line.order.grade == SECONDS, accessor="order_line__candle", default=""
+    )
+    code = tables.Column(accessor="order_line__candle__code", default="")
+    candle = tables.Column(accessor="order_line__candle", linkify=True, default="Deposit")
     pairs = tables.Column(attrs=RIGHT)
     order = tables.Column(
         "Order",
         accessor="order_line__order__number",
         linkify=lambda record: record.order_line.order.get_absolute_url(),
+        default="",
     )
     price = MoneyColumn("Price a pair")
     discount = tables.Column("Discount (%)", attrs=RIGHT)
@@ -127,20 +144,29 @@ class VatTable(tables.Table):
     caption = "VAT by rate"
     percent = tables.Column("Rate", accessor="vat")
     goods = MoneyColumn("Goods", accessor="taxable")
+    allowance = MoneyColumn("Discount")
+    deposit = MoneyColumn("Deposit")
     carriage = MoneyColumn("Carriage")
     taxable = MoneyColumn("Without VAT")
     vat = MoneyColumn("VAT")
 
     class Meta:
         model = InvoiceVat
-        fields = ("percent", "goods", "carriage", "taxable", "vat")
+        fields = ("percent", "goods", "allowance", "deposit", "carriage", "taxable", "vat")
         orderable = False
+
+    def __init__(self, rows, **kwargs):
+        rows = list(rows)
+        super().__init__(rows, **kwargs)
+        for name in ("allowance", "deposit"):
+            if not any(getattr(row, name) for row in rows):
+                self.columns.hide(name)
 
     def render_percent(self, record):
         return rate_of(record)
 
     def render_goods(self, record):
-        return in_pounds(record.taxable - record.carriage)
+        return in_pounds(record.goods)
 
 
 class InvoicedTable(tables.Table):

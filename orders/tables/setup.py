@@ -1,7 +1,7 @@
 import django_tables2 as tables
 
 from inventory.tables.setup import RIGHT
-from orders.models import BoxKind, Series, VanDay, VatRate
+from orders.models import BoxKind, ExchangeRate, Series, VanDay, VatRate
 
 
 class PartTable(tables.Table):
@@ -56,8 +56,22 @@ class VatRateTable(tables.Table):
 
     class Meta:
         model = VatRate
-        fields = ("vat_class", "category", "percent", "since")
+        fields = ("vat_class", "category", "percent", "since", "reason")
         empty_text = "No rate yet."
+
+
+class ExchangeRateTable(tables.Table):
+    currency = tables.Column(linkify=("exchange_rate", {"pk": tables.A("pk")}))
+    sterling = tables.Column(attrs=RIGHT)
+    since = tables.DateColumn(format="j M Y")
+
+    class Meta:
+        model = ExchangeRate
+        fields = ("currency", "sterling", "since")
+        empty_text = "No rate yet."
+
+    def render_sterling(self, value):
+        return f"{value.normalize():f}"
 
 
 class SeriesTable(tables.Table):

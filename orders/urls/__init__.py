@@ -1,4 +1,4 @@
-from orders.urls import book, entry, invoices, packing, papers, payments, prices, seconds, setup, shops, today
+from orders.urls import book, credits, entry, invoices, packing, papers, payments, prices, seconds, setup, shops, today
 
 urlpatterns = [
     *today.urlpatterns,
@@ -8,6 +8,7 @@ urlpatterns = [
     *packing.urlpatterns,
     *papers.urlpatterns,
     *invoices.urlpatterns,
+    *credits.urlpatterns,
     *payments.urlpatterns,
     *shops.urlpatterns,
     *prices.urlpatterns,

@@ -21,7 +21,7 @@ from orders.domain.boxing import box_move as move_pairs
 from orders.domain.boxing import boxes_against_least, boxes_of, lines_of
 from orders.forms.packing import CloseForm, LeftForm, MoveForm, UnpackForm
 from orders.models import Delivery
-from orders.models.delivery import PACKED, PACKING
+from orders.models.delivery import LEFT, PACKED, PACKING
 from orders.packable import why_not_sent
 from orders.tables.order_page import StoryTable
 from orders.tables.packing import BoxTable, ContentTable, van_label
@@ -62,6 +62,7 @@ def _show(request, delivery: Delivery, *, status: int = 200, **bound):
         "stands_in_the_way": why_not_sent(delivery.order),
         "packer_notes": delivery.order.shop.packer_notes,
         "may_see_shops": works_as(request.user, "packer", "bookkeeper"),
+        "may_take_back": delivery.state == LEFT and works_as(request.user, "bookkeeper"),
         "boxes": BoxTable(rows),
         "cautions": _cautions(rows) if delivery.state in (PACKING, PACKED) else "",
         "contents": ContentTable(contents, second=delivery.order.grade == SECONDS, acts="move_form" in forms),

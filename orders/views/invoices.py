@@ -17,12 +17,16 @@ from orders.domain.invoicing import FiguresChanged, draft_invoice, figures_of, i
 from orders.forms.invoices import ChooseForm, LedgerFilter
 from orders.models import Invoice, PaperFile, Shop
 from orders.money import in_pounds
-from orders.queries.invoices import invoices_for_list, net_by_delivery, to_invoice, waiting_by_shop, waiting_in_words
+from orders.queries.credits import credit_notes_for_list, invoices_for_list, with_credits
+from orders.queries.evidence import waiting_evidence
+from orders.queries.invoices import net_by_delivery, to_invoice, waiting_by_shop, waiting_in_words
+from orders.tables.credits import CreditNoteTable, EvidenceTable
 from orders.tables.invoices import InvoicedTable, InvoiceTable, LineTable, VatTable, WaitingTable
 from orders.tables.order_page import StoryTable
 from orders.tax_point import last_day_to_issue
 
 PER_PAGE = 50
+NOTES_PER_PAGE = 20
 
 
 @for_roles("bookkeeper")
@@ -30,9 +34,16 @@ PER_PAGE = 50
 def ledger(request):
     filtered, sums = _filtered(request)
     table = InvoiceTable(filtered.qs, sums=sums)
+    # Other currencies stand beside their amounts; the CSV has a column for them.
+    table.columns.hide("currency")
     RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
     waiting, today = waiting_by_shop(), timezone.localdate()
+    notes = CreditNoteTable(_credited(filtered), prefix="notes-")
+    RequestConfig(request, paginate={"per_page": NOTES_PER_PAGE, "silent": True}).configure(notes)
+    evidence = list(waiting_evidence())
     context = {
+        "notes": notes,
+        "evidence": EvidenceTable(evidence, prefix="evidence-", today=today) if evidence else None,
         "sentence": waiting_in_words(waiting, today),
         "waiting": WaitingTable(waiting, prefix="waiting-"),
         "first": waiting[0].shop if waiting else None,
@@ -54,20 +65,38 @@ def ledger_csv(request):
 
 
 def _filtered(request):
+    """The invoices asked for, and their sums in pounds: other currencies are not added to them."""
     filtered = LedgerFilter(request.GET, queryset=invoices_for_list())
-    found = filtered.qs.order_by().aggregate(net=Sum("net"), vat=Sum("vat"), gross=Sum("gross"))
+    pounds = filtered.qs.filter(currency="GBP").order_by()
+    found = pounds.aggregate(net=Sum("net"), vat=Sum("vat"), gross=Sum("gross"), credited=Sum("credited"))
     return filtered, {name: amount or 0 for name, amount in found.items()}
+
+
+def _credited(filtered: LedgerFilter):
+    """The credit notes of the same shop and days as the invoices shown."""
+    asked = filtered.form.cleaned_data if filtered.form.is_valid() else {}
+    rows = {
+        "shop": asked.get("shop"),
+        "paper__issued_on__gte": asked.get("since"),
+        "paper__issued_on__lte": asked.get("until"),
+    }
+    return credit_notes_for_list().filter(**{name: value for name, value in rows.items() if value})
 
 
 @for_roles("bookkeeper")
 @require_safe
 def invoice(request, pk):
-    row = get_object_or_404(Invoice.objects.select_related("paper__issued_by", "shop"), pk=pk)
+    rows = with_credits(Invoice.objects.select_related("paper__issued_by", "shop", "evidence", "order"))
+    row = get_object_or_404(rows, pk=pk)
     lines = row.lines.select_related("order_line__candle__colour", "order_line__order")
     deliveries = [one.delivery for one in row.deliveries.select_related("delivery__note", "delivery__order")]
     context = {
         "invoice": row,
         "content": row.paper.content,
+        "evidence": getattr(row, "evidence", None),
+        "notes": CreditNoteTable(credit_notes_for_list().filter(invoice=row), orderable=False)
+        if row.credited
+        else None,
         "overdue": row.due_on < timezone.localdate(),
         "lines": LineTable(lines),
         "rates": VatTable(row.vat_rows.all()),
@@ -136,7 +165,8 @@ def _preview(shop, ids, form, today):
     except ValidationError as error:
         form.add_error("delivery", error)
         return {}
-    figures = {name: in_pounds(getattr(draft.total, name)) for name in ("goods", "carriage", "net", "vat", "gross")}
+    sums = ("goods", "allowance", "deposit", "carriage", "net", "vat", "gross")
+    figures = {name: in_pounds(getattr(draft.total, name)) for name in sums}
     return {
         "draft": draft,
         "figures": figures,

@@ -15,17 +15,19 @@ from inventory.words import counted, day
 from orders.documents.van_sheet import day_papers_pdf
 from orders.domain.papers import PaperDamaged, PaperNotRendered, paper_pdf
 from orders.models import Order, Paper
-from orders.models.paper import INVOICE
+from orders.models.paper import CREDIT_NOTE, INVOICE, LATE_CHARGE, PRO_FORMA, REMINDER, STATEMENT
 from orders.queries.packing import papers_of_order, papers_of_van
 from orders.tables.packing import PaperTable
+
+OF_THE_LEDGER = (INVOICE, CREDIT_NOTE, PRO_FORMA, STATEMENT, REMINDER, LATE_CHARGE)
 
 
 @for_roles("packer", "bookkeeper")
 @require_safe
 def paper(request, pk):
     row = get_object_or_404(Paper.objects.select_related("shop", "cancellation__by"), pk=pk)
-    if row.kind == INVOICE and not works_as(request.user, "bookkeeper"):
-        raise PermissionDenied("Invoices belong to: bookkeeper")
+    if row.kind in OF_THE_LEDGER and not works_as(request.user, "bookkeeper"):
+        raise PermissionDenied("Papers of the ledger belong to: bookkeeper")
     void = getattr(row, "cancellation", None)
     if void and "void" not in request.GET:
         context = {"paper": row, "void": void, "headline": f"{row.number} is CANCELLED: it counts for nothing."}

@@ -6,9 +6,12 @@ from django.views.decorators.http import require_safe
 
 from config.roles import ROLES, for_roles, works_as
 from orders.queries import today as facts
+from orders.queries.at_risk import at_risk
 from orders.queries.book import open_book
+from orders.queries.evidence import pressing_evidence
 from orders.queries.post import letters_stranded
 from orders.standing import due_day, due_sentence
+from orders.tables.promising import AtRiskTable
 from orders.tables.today import DueTable, ShortfallTable, ShortTable
 from orders.today import today_sentence
 from production.queries.shortfalls import shortfalls
@@ -21,6 +24,7 @@ def today(request):
     until = due_day(day)
     person = request.user
     fell_short = shortfalls()
+    risks = at_risk(day) if works_as(person, "packer", "bookkeeper") else []
     context = {
         "headline": today_sentence(facts.leaving(day), day),
         "week": due_sentence(open_book(), until),
@@ -29,10 +33,13 @@ def today(request):
         "short": ShortTable(facts.short_candles(until), orderable=False),
         "fell_short": ShortfallTable(fell_short, orderable=False) if fell_short else None,
         "waiting": facts.waiting(),
+        "at_risk": AtRiskTable(risks) if risks else None,
         "letters_stranded": letters_stranded(person),
         "sees_book": works_as(person, "packer", "bookkeeper"),
         "packs": works_as(person, "packer"),
         "dips": works_as(person, "dipper"),
         "invoices": works_as(person, "bookkeeper"),
+        "evidence": pressing_evidence(day) if works_as(person, "bookkeeper") else (),
+        "today_day": day,
     }
     return render(request, "orders/today.html", context)

@@ -71,7 +71,7 @@ def test_the_ledger_lists_sums_and_narrows(client_for, shop):
     client, url = client_for("bookkeeper"), reverse("ledger")
     context = client.get(url).context
     assert [row.record.paper.number for row in context["table"].rows] == ["INV-1002", "INV-1001"]
-    assert context["sums"] == {"net": "597.50", "vat": "119.50", "gross": "717.00"}
+    assert context["sums"] == {"net": "597.50", "vat": "119.50", "gross": "717.00", "credited": "0.00"}
     context = client.get(url, {"shop": shop.pk}).context
     assert [row.record.shop for row in context["table"].rows] == [shop]
     tomorrow = timezone.localdate() + timedelta(days=1)
@@ -98,11 +98,22 @@ def test_the_csv_holds_every_row_with_bare_figures(client_for, shop):
     answer = client_for("bookkeeper").get(reverse("ledger_csv"))
     assert answer["Content-Type"].startswith("text/csv")
     rows = list(csv.reader(io.StringIO(answer.content.decode("utf-8-sig"))))
-    assert rows[0] == ["Invoice", "Shop", "Issued", "Tax point", "Due", "Without VAT", "VAT", "To pay"]
+    assert rows[0] == [
+        "Invoice",
+        "Shop",
+        "Issued",
+        "Tax point",
+        "Due",
+        "Without VAT",
+        "VAT",
+        "To pay",
+        "Credited",
+        "Currency",
+    ]
     today = timezone.localdate()
     due = today + timedelta(days=30)
     assert rows[1] == [
-        "INV-1002", "'=cmd(), Wexcombe", f"{today}", f"{today}", f"{due}", "4758.50", "951.70", "5710.20"
+        "INV-1002", "'=cmd(), Wexcombe", f"{today}", f"{today}", f"{due}", "4758.50", "951.70", "5710.20", "0.00", "GBP"
     ]  # fmt: skip
     assert len(rows) == 3
 
@@ -113,7 +124,7 @@ def test_the_ledger_asks_the_same_with_one_and_with_thirty(client_for, shop, dja
         for _ in range(rows):
             issue(shop, wait(shop))
             wait(make_shop(), days_ago=2)
-        with django_assert_num_queries(8):
+        with django_assert_num_queries(10):
             client.get(reverse("ledger"))
 
 

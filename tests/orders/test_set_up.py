@@ -199,7 +199,7 @@ def test_a_rate_sent_twice_makes_one_row(owner):
         ("day", "weekday", "Sunday", "weekday"),
         ("day", "note", "x" * 61, "note"),
         ("rate", "vat_class", "luxury", "vat_class"),
-        ("rate", "category", "E", "category"),
+        ("rate", "category", "G", "category"),
         ("rate", "percent", "", "percent"),
         ("rate", "percent", "-1", "percent"),
         ("rate", "percent", "0", "percent"),
@@ -263,7 +263,7 @@ def test_constraints_hold_without_the_form():
         make_day(weekday=1)
     with pytest.raises(IntegrityError), transaction.atomic():
         make_day(weekday=7)
-    with pytest.raises(ValidationError, match="Category Z is 0 %; category S"):
+    with pytest.raises(ValidationError, match="Categories Z and E are 0 %; category S"):
         set_up.add_vat_rate(
             row=VatRate(vat_class="zero", category="Z", percent=Decimal(5), since=date(2026, 6, 1)), by=make_person()
         )

@@ -33,6 +33,8 @@ def typed(**changes):
         "carriage": "8.50",
         "carriage_by": "flat",
         "carriage_kilos": "10",
+        "prompt_percent": "0",
+        "prompt_days": "7",
         "carriage_free_above": "250",
         "other_colour": "ask",
         "vat_number": "",
