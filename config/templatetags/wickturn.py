@@ -12,6 +12,7 @@ from inventory.pair_svg import draw_pair, draw_pair_of
 from orders.cover import WORDS, Cover
 from orders.cover_svg import draw_cover, draw_swatch
 from orders.money import in_pounds
+from orders.prices import in_percent
 
 register = template.Library()
 
@@ -38,6 +39,12 @@ def stylesheets(names: str) -> list[str]:
 def pounds(amount) -> str:
     """GBP as on pages and papers: 1,566.00."""
     return in_pounds(amount)
+
+
+@register.filter
+def percent(figure) -> str:
+    """ "5 %", "7.5 %"."""
+    return in_percent(figure)
 
 
 @register.filter

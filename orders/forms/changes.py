@@ -12,6 +12,8 @@ class ChangeHeaderForm(HeaderForm):
     """As on entry; what may stand is the domain's to say, because a date already past may stay."""
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=2**31 - 1)
+    # What an order pays was settled when it was taken.
+    order_discount = order_discount_reason = None
 
     def __init__(self, *args, order, **kwargs):
         super().__init__(*args, order=order, **kwargs)
