@@ -27,7 +27,7 @@ SHIP_IN = (
 ON_STOP, COMPLETE, SECONDS_ORDER = 2, (5, 11, 18), 13  # places in SHIP_IN
 SET_ASIDE_DAYS = 10  # beyond this nothing is set aside yet
 # How much of the open demand a candle's stock covers: most is there, some is short, a few have none.
-COVERAGE = (1.2, 1.2, 1.15, 1.15, 1.1, 1.1, 1.1, 1.05, 0.7, 0.3)
+COVERAGE = (1.2, 1.2, 1.15, 1.15, 1.1, 1.1, 1.05, 0.7, 0.3, 0)
 
 
 def open_season(

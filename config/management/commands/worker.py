@@ -1,5 +1,6 @@
 """manage.py worker: does the book's tasks, one after the other, until it is stopped. `demo` and `serve` start one."""
 
+import logging
 import signal
 
 from django.core.management import call_command
@@ -26,6 +27,8 @@ class FloorWorker(Worker):
 
 
 class Command(BaseCommand):
+    # The server beside it has said what there is to say.
+    requires_system_checks = []
     help = "Does what takes longer than a page may: searches for a dip plan."
 
     def add_arguments(self, parser):
@@ -39,6 +42,8 @@ class Command(BaseCommand):
         # Letters that a crash left between their commit and the post.
         send_waiting()
         call_command("prune_db_task_results", min_age_days=KEEP_DAYS, verbosity=0)
+        # That it ends with its server needs no warning at the terminal.
+        logging.getLogger("django_tasks_db").setLevel(logging.ERROR)
         worker = FloorWorker(
             queue_names=["*"],
             excluded_queue_names=[],

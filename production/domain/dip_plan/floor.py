@@ -161,6 +161,8 @@ def _where(frame: Frame, stages: tuple[PlannedStage, ...], now: FloorNow) -> tup
     if frame.state != HANGING or frame.done or not stages:
         return -1, -1
     for place, over in enumerate(now.vats):
+        if frame.position > over.carousel.positions:
+            continue
         # Over a vat of another wax it cannot stay: the recipe was changed, or its run was ended.
         if over.carousel.pk == frame.carousel_id and now.places[over.bath] == stages[0].bath:
             return place, frame.position - 1
