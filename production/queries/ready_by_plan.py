@@ -10,6 +10,7 @@ from collections import OrderedDict, defaultdict
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from functools import partial
 from threading import Lock
 from typing import NamedTuple
 
@@ -30,7 +31,7 @@ from production.queries.on_floor import on_floor_by_want
 from production.queries.ready_by import outlooks
 from production.queries.spare import spare_by_candle
 
-KEPT = 64
+KEPT = 256  # rows of the orders being typed; each holds little that the one before it does not
 NO_RECIPE = "it has no recipe yet: nobody can tell when"
 NOT_KNOWN = "the dip plan was made without it: plan again"
 
@@ -91,18 +92,31 @@ def ask_plan(
     state, key = live.state(candles)
     rates = firsts_rates(candles)
     state = replace(state, chance=_chance(rates, plan.items))
-    found = []
+    found, strange = [], _why_not_known(candles - set(plan.items))
     for candle, pairs in asked:
         item = plan.items.get(candle)
         if item is None:
-            known = Recipe.objects.filter(candle=candle).exists()
-            found.append(Answer(-1, pairs, None, binds=NOT_KNOWN if known else NO_RECIPE))
+            found.append(Answer(-1, pairs, None, binds=strange[candle]))
             continue
-        key = (key, item, pairs, rates[candle], state.stock.get(item), state.demands.get(item), state.floor.get(item))
-        given, after = _keep(key, lambda: answer(state, item, pairs))  # noqa: B023 - called at once
+        row_now = (pairs, rates[candle], state.stock.get(item), state.demands.get(item), state.floor.get(item))
+        # A number, because a key within a key within a key would be hashed anew with every row.
+        key = hash((key, item, *row_now))
+        given, after = _keep(key, partial(answer, state, item, pairs))
         found.append(given)
-        state = after
+        # What was kept may have been asked beside other rows: of it only the room and this candle's waiting are taken.
+        state = replace(
+            state,
+            room=after.room,
+            demands={**state.demands, item: after.demands[item]},
+            before={**state.before, item: after.before[item]},
+        )
     return found
+
+
+def _why_not_known(candles: set[int]) -> dict[int, str]:
+    """Of candles the plan does not know. A query, none for none."""
+    has = set(Recipe.objects.filter(candle__in=candles).values_list("candle", flat=True)) if candles else set()
+    return {candle: NOT_KNOWN if candle in has else NO_RECIPE for candle in candles}
 
 
 def _chance(rates: Mapping[int, Rate], items: Mapping[int, int]):
