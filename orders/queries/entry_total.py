@@ -14,6 +14,7 @@ from orders.money import NOUGHT, Rate, Total, percent_of, share_over_rates, tota
 from orders.prices import below_minimum
 from orders.queries.entry import PageRow
 from orders.queries.invoices import rates_on
+from orders.vat_treatment import EXPORT, Treatment, treatment_of
 
 NO_VAT = Rate("O", Decimal(0))
 
@@ -21,12 +22,13 @@ NO_VAT = Rate("O", Decimal(0))
 @dataclass(frozen=True)
 class EntryTotal:
     """`total` is None where it would not fit the book; `too_small` warns where the shop's smallest order is not
-    reached. Amounts in the shop's currency.
+    reached. Amounts in the shop's currency; VAT by where the order goes.
     """
 
     total: Total | None
     carriage: Charge | None = None
     too_small: str = ""
+    no_vat_because: str = ""
 
 
 def total_of_rows(order: Order, rows: Iterable[PageRow]) -> EntryTotal:
@@ -36,19 +38,30 @@ def total_of_rows(order: Order, rows: Iterable[PageRow]) -> EntryTotal:
         return EntryTotal(None)
     goods = sum((row.net for row in understood), NOUGHT)
     allowance = percent_of(goods, order.order_discount)
+    workshop = Workshop.objects.filter(pk=1).first()
+    treatment = _treatment(order, workshop)
     try:
         carriage = carriage_of(order, goods - allowance, [(row.candle, row.pairs) for row in understood])
-        total = _total(understood, allowance, carriage.amount)
+        total = _total(understood, allowance, carriage.amount, workshop, treatment)
     except ValueError:
         return EntryTotal(None)
     too_small = below_minimum(goods - allowance, order.shop.minimum_order) if understood else ""
-    return EntryTotal(total, carriage, too_small)
+    return EntryTotal(total, carriage, too_small, "export" if treatment.kind == EXPORT else "")
 
 
-def _total(rows: list[PageRow], allowance: Decimal, carriage: Decimal) -> Total:
-    workshop = Workshop.objects.filter(pk=1).first()
-    rates = rates_on(timezone.localdate()) if workshop and workshop.vat_number else {}
-    lines = [(row.net, rates.get(row.candle.vat_class, NO_VAT)) for row in rows]
+def _treatment(order: Order, workshop: Workshop | None) -> Treatment:
+    """By where the order goes; what the book cannot invoice is reckoned as at home until somebody looks."""
+    place, number = order.deliver_to, workshop.vat_number if workshop else ""
+    try:
+        return treatment_of(number, place.country if place else "GB", place.postcode if place else "")
+    except ValueError:
+        return treatment_of(number, "GB")
+
+
+def _total(rows: list[PageRow], allowance: Decimal, carriage: Decimal, workshop, treatment: Treatment) -> Total:
+    rates = {} if treatment.rate else rates_on(timezone.localdate())
+    # A class without a rate is told when it is invoiced; here it bears none.
+    lines = [(row.net, treatment.rate or rates.get(row.candle.vat_class, NO_VAT)) for row in rows]
     goods: dict[Rate, Decimal] = {}
     for net, rate in lines:
         goods[rate] = goods.get(rate, NOUGHT) + net

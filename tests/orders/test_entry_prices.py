@@ -9,7 +9,15 @@ from django.utils import timezone
 from orders.models import Order
 from orders.queries.entry import CandleBook, TypedRow, answer_rows
 from orders.queries.entry_total import total_of_rows
-from tests.factories import make_box_kind, make_candle, make_order, make_shop, make_vat_rates, make_workshop
+from tests.factories import (
+    make_address,
+    make_box_kind,
+    make_candle,
+    make_order,
+    make_shop,
+    make_vat_rates,
+    make_workshop,
+)
 from tests.factories.prices import make_agreed, make_price_list
 from tests.orders.entry_forms import form_of, send, text_of
 
@@ -54,6 +62,20 @@ def test_a_discount_on_the_order_comes_off_the_goods_before_carriage_is_judged(c
     # 47 x 2.20 = 103.40, less 5.17 = 98.23: below 100, so 8.50 carriage; VAT 20 % of 106.73 = 21.346.
     assert (total.goods, total.allowance, total.carriage, total.vat) == (D("103.40"), D("5.17"), D("8.50"), D("21.35"))
     assert sums.too_small == "Their smallest order is 99.51 of goods; this one comes to 98.23, 1.28 short."
+
+
+def test_what_goes_abroad_bears_no_vat(packer, candle):
+    make_workshop()
+    make_vat_rates()
+    order = draft(address=False)
+    order.deliver_to = make_address(order.shop, country="FR", postcode="75001")
+    order.save()
+    sums = sums_of(order, ("IV250", "10"))[1]
+    assert (sums.total.vat, sums.no_vat_because) == (0, "export")
+    page = text_of(packer.get(order.get_absolute_url()))
+    assert "VAT 0.00" in page
+    order.deliver_to.country = "GB"
+    assert sums_of(order, ("IV250", "10"))[1].total.vat == D("4.40")
 
 
 def test_carriage_by_weight_counts_pairs_and_boxes(candle):
