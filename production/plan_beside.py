@@ -58,7 +58,7 @@ def figures_beside(stands: Tally, trial: Tally) -> list[Figure]:
         row("Lines late", lambda each: f"{len(each.late):,}"),
         row("The worst of them", _worst),
         row("Late pair-days, by rank", lambda each: f"{each.late_days:,}"),
-        row("Frames to hang", lambda each: f"{each.frames:,}"),
+        row("New frames", lambda each: f"{each.frames:,}"),
         row("Change-over", lambda each: work_time(each.change_minutes).replace("no minute", "none")),
         row("Frames more than the wants need", lambda each: f"{each.over:,}"),
     ]

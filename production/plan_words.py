@@ -120,13 +120,14 @@ def capital(sentence: str) -> str:
 
 
 def frames_until(problem: Problem, plan: Plan, until: date, now: datetime) -> int:
-    """New frames hung from now to the end of that day."""
+    """Frames hung from now to the end of that day."""
     return sum(now <= starts and starts.date() <= until for starts in hung_at(problem, plan, now))
 
 
 def hung_at(problem: Problem, plan: Plan, now: datetime) -> list[datetime]:
-    """When each new frame is first hung, in the time zone of `now`."""
-    first = (each for each in plan.hangings if each.started < 0 and each.stage == 0)
+    """When each frame that does not hang yet is first hung, threaded already or not, in the time zone of `now`."""
+    hung = {place for place, started in enumerate(problem.started) if started.vat >= 0}
+    first = (each for each in plan.hangings if each.stage == 0 and each.started not in hung)
     return [moment_of(problem.days, each.starts).astimezone(now.tzinfo) for each in first]
 
 

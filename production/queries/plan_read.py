@@ -7,6 +7,9 @@ from production.dip_plan.plan import Plan
 from production.dip_plan.problem import Problem
 from production.models import DipPlan, PlanSearch
 
+MOST_KEPT = 2
+_kept: dict[tuple, tuple[Problem, Plan]] = {}
+
 
 @dataclass(frozen=True)
 class Read:
@@ -18,7 +21,13 @@ class Read:
 
 
 def read_plan(row: DipPlan) -> Read:
-    return Read(problem_from_json(row.problem), plan_from_json(row.answer), row)
+    """A plan is never changed once it stands, and the floor's tablets ask for it every few seconds: it is kept."""
+    key = row.pk, row.made_at
+    if key not in _kept:
+        while len(_kept) >= MOST_KEPT:
+            _kept.pop(next(iter(_kept)), None)
+        _kept[key] = problem_from_json(row.problem), plan_from_json(row.answer)
+    return Read(*_kept[key], row)
 
 
 def read_found(search: PlanSearch) -> Read | None:

@@ -27,7 +27,7 @@ from production.plan_words import (
 from production.queries.dip_plan import latest_search, search_progress, standing_plan
 from production.queries.plan_facts import what_changed
 from production.queries.plan_late import late_rows
-from production.queries.plan_pages import next_to_hang
+from production.queries.plan_next import next_to_hang
 from production.queries.plan_picture import draw_days, look_at
 from production.queries.plan_read import Read, read_found, read_plan
 from production.tables.dip_plan import LateTable
@@ -51,7 +51,7 @@ def plan_page(request, ask: AskForm):
         "owns": works_as(request.user),
         "headline": plan_sentence(read.problem, read.plan, timezone.localtime(now)) if read else _no_plan(),
         "ask": ask,
-        "next": next_to_hang(now) if read else [],
+        "next": next_to_hang(read, now) if read else [],
         "changed": what_changed(row, now) if read else [],
         "part": search_part(request, read),
         **(picture(request, read, now) if read else {}),

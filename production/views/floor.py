@@ -17,7 +17,7 @@ from production.lifting import caution_lifting, frame_kg
 from production.models import Carousel, DipRun
 from production.models.run import BY_CLOCK
 from production.queries.floor import Hung, Place, floor_places, threaded_frames
-from production.queries.plan_pages import next_on_carousel
+from production.queries.plan_next import next_on_carousel
 from production.queries.wax import bath_of, hung_of
 from production.tables.floor import StepTable
 from production.wax_use import caution_covering
@@ -32,13 +32,13 @@ def floor(request):
     for run in DipRun.objects.filter(ended_at=None, resting=False, counting=BY_CLOCK):
         settle_clock(run)
     places = floor_places(Carousel.objects.filter(active=True))
-    planned = next_on_carousel(place.carousel.pk for place in places)
+    planned = next_on_carousel()
     context = {
         "places": [(place, place_sentence(place), planned.get(place.carousel.pk)) for place in places],
         "headline": floor_sentence(places),
         "waiting": threaded_frames().count(),
         "never_leave": NEVER_LEAVE,
-        "stamp": "_".join([*(place.stamp for place in places), *(each.stamp for each in planned.values())]),
+        "stamp": "_".join([*(place.stamp for place in places), *(planned[key].stamp for key in sorted(planned))]),
     }
     return answer(request, "production/floor.html", "production/_floor.html", context)
 
@@ -74,7 +74,7 @@ def carousel_context(place: Place, asked: str) -> dict:
     chosen = next((each for each in place.hung if str(each.frame.pk) == asked), place.next)
     chosen = chosen or (place.hung or [None])[0]
     run = place.run
-    planned = next_on_carousel([place.carousel.pk]).get(place.carousel.pk)
+    planned = next_on_carousel().get(place.carousel.pk)
     return {
         "place": place,
         "planned": planned,

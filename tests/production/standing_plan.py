@@ -1,4 +1,9 @@
-"""A small floor with a plan that stands, at eight on a Monday, for the tests of the plan's pages."""
+"""A small floor with a plan that stands, early on a Monday, for the tests of the plan's pages."""
+
+import itertools
+from datetime import datetime, timedelta
+
+from django.utils import timezone
 
 from production.dip_plan.codec import plan_to_json, problem_to_json
 from production.dip_plan.construct import construct
@@ -8,6 +13,17 @@ from production.domain.dip_plan.take_over import stand
 from production.models import DipPlan, PlanSearch
 from production.models.plan import FOUND
 from tests.production.plan_floor import MONDAY
+
+_ticks = itertools.count()
+
+
+def stop_the_clock(monkeypatch) -> datetime:
+    """An hour before the floor opens. Not twice at the same microsecond: a plan is kept in memory by when it was made,
+    and another test's plan may have had the same number.
+    """
+    moment = MONDAY + timedelta(microseconds=next(_ticks))
+    monkeypatch.setattr(timezone, "now", lambda: moment)
+    return moment
 
 
 def let_a_plan_stand(by, now=MONDAY) -> DipPlan:

@@ -9,7 +9,7 @@ from inventory.models import Record
 from production.models import PlannedFrame, PlanPin
 from tests.factories.floor import make_frame, make_run
 from tests.production.plan_floor import MONDAY, make_plan_floor
-from tests.production.standing_plan import let_a_plan_stand
+from tests.production.standing_plan import let_a_plan_stand, stop_the_clock
 
 pytestmark = pytest.mark.django_db
 PLAN = "/dip-list/plan/"
@@ -22,8 +22,7 @@ def text(response) -> str:
 
 @pytest.fixture(autouse=True)
 def clock(monkeypatch):
-    """Monday, an hour before the floor opens."""
-    monkeypatch.setattr(timezone, "now", lambda: MONDAY)
+    stop_the_clock(monkeypatch)
 
 
 @pytest.fixture
@@ -49,9 +48,7 @@ def page_of(row: PlannedFrame) -> str:
 def test_a_frame_names_whom_it_serves_and_why_it_hangs_there(client_for, floor, planned):
     response = client_for("dipper").get(page_of(planned))
     html = text(response)
-    assert response.context["headline"].startswith(
-        f"Planned frame {planned.number}, 48 pairs of Ivory taper: over "
-    )
+    assert response.context["headline"].startswith(f"Planned frame {planned.number}, 48 pairs of Ivory taper: over ")
     assert f"Why there: {planned.why}" in html
     assert planned.why
     assert "Rushcandle Deli" in html

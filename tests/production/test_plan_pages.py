@@ -5,14 +5,13 @@ from datetime import timedelta
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from django.utils import timezone
 
 from config.roles import ROLES
 from production.models import DipPlan, PlannedFrame, PlanSearch
 from production.models.plan import CANCELLED, FAILED, STOPPED, WAITING, WORKING
 from tests.factories.floor import make_want
 from tests.production.plan_floor import MONDAY, THURSDAY, make_plan_floor
-from tests.production.standing_plan import let_a_plan_stand, make_search
+from tests.production.standing_plan import let_a_plan_stand, make_search, stop_the_clock
 
 pytestmark = pytest.mark.django_db
 PLAN, LATE, SHEET = "/dip-list/plan/", "/dip-list/plan/late/", "/dip-list/plan/sheet.pdf"
@@ -25,8 +24,7 @@ def text(response) -> str:
 
 @pytest.fixture(autouse=True)
 def clock(monkeypatch):
-    """Monday, an hour before the floor opens."""
-    monkeypatch.setattr(timezone, "now", lambda: MONDAY)
+    stop_the_clock(monkeypatch)
 
 
 @pytest.fixture
@@ -90,7 +88,7 @@ def test_the_picture_shows_each_half_day(owner, floor):
 def test_what_hangs_next_is_named_for_each_vat(owner, floor):
     let_a_plan_stand(floor.by)
     rows = owner.get(PLAN).context["next"]
-    assert sorted(each.planned.vat.name for each in rows) == ["North vat", "South vat"]
+    assert sorted(each.vat for each in rows) == ["North vat", "South vat"]
     assert {each.when for each in rows} == {"at 08:00"}
 
 

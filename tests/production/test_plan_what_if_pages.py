@@ -3,12 +3,11 @@
 from datetime import timedelta
 
 import pytest
-from django.utils import timezone
 
 from production.models import DipPlan, PlanSearch
 from production.models.plan import CANCELLED, WAITING, WORKING
 from tests.production.plan_floor import MONDAY, make_plan_floor
-from tests.production.standing_plan import let_a_plan_stand, make_search
+from tests.production.standing_plan import let_a_plan_stand, make_search, stop_the_clock
 
 pytestmark = pytest.mark.django_db
 TRY = "/dip-list/plan/what-if/"
@@ -20,7 +19,7 @@ def text(response) -> str:
 
 @pytest.fixture(autouse=True)
 def clock(monkeypatch):
-    monkeypatch.setattr(timezone, "now", lambda: MONDAY)
+    stop_the_clock(monkeypatch)
     monkeypatch.setattr("production.domain.dip_plan.search._hand_over", lambda search: None)
 
 
@@ -107,7 +106,7 @@ def test_a_trial_stands_beside_the_plan(owner, floor):
     assert response.context["headline"].startswith("With 40 pairs more by 4 Dec: what is tried is ready by ")
     sides = {row.record.what: (row.record.stands, row.record.trial) for row in response.context["sides"].rows}
     assert sides["Orders ready in time"][0] == "2 of 2"
-    assert int(sides["Frames to hang"][1]) > int(sides["Frames to hang"][0])
+    assert int(sides["New frames"][1]) > int(sides["New frames"][0])
     assert next(row.record.moves for row in response.context["moved"].rows) == "tried"
     assert DipPlan.objects.get().search is None
 

@@ -191,3 +191,9 @@ def test_lines_that_are_tried_stand_first():
     assert moved_lines((problem, plan), (other, tried[1]))[0].words == "new since the plan"
     back = moved_lines(tried, (problem, plan))
     assert [(each.want.key, each.words) for each in back] == [(11, "finished now")]
+
+
+def test_a_threaded_frame_that_waits_is_to_be_hung_too():
+    problem = small_problem()
+    waits = replace(problem, started=(replace(problem.started[0], vat=-1, position=-1),))
+    assert plan_sentence(waits, in_time(), NOW).startswith("4 frames hang until tomorrow;")
