@@ -16,6 +16,7 @@ from orders.models.late import BaseRate, LateCharge, LateWaiver
 from orders.models.order import MOST_PAIRS, Order, OrderLine, SetAside
 from orders.models.paper import Paper, PaperCancellation, PaperFile, Series
 from orders.models.payment import Payment, PaymentPart, PromptTaken
+from orders.models.period import PeriodClose
 from orders.models.post import Letter
 from orders.models.price import AgreedPrice, BoxBreak, ListPrice, PriceList, SecondsPrice, ShopGroup
 from orders.models.pro_forma import ProForma
@@ -42,6 +43,7 @@ __all__ = [
     "Delivery",
     "DeliveryLine",
     "DepositDeducted",
+    "EInvoice",
     "ExchangeRate",
     "ExportEvidence",
     "Invoice",
@@ -50,7 +52,6 @@ __all__ = [
     "InvoicedDelivery",
     "LateCharge",
     "LateWaiver",
-    "EInvoice",
     "Letter",
     "ListPrice",
     "Order",
@@ -60,6 +61,7 @@ __all__ = [
     "PaperFile",
     "Payment",
     "PaymentPart",
+    "PeriodClose",
     "PriceList",
     "ProForma",
     "PromisedDate",
