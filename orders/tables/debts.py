@@ -1,6 +1,7 @@
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html, format_html_join
+from django.utils.safestring import mark_safe
 
 from inventory.tables.stockroom import DATE, RIGHT
 from orders.aged import AGES
@@ -71,7 +72,7 @@ class DebtTable(tables.Table):
         return value
 
     def value_oldest(self, value):
-        return value.isoformat()
+        return value.isoformat() if value else ""
 
 
 class OpenTable(tables.Table):
@@ -232,7 +233,7 @@ class ProposalTable(tables.Table):
     def render_tick(self, record):
         if record.match.shop is None:
             return ""
-        checked = format_html(" checked") if record.pk in self.chosen else ""
+        checked = mark_safe(" checked") if record.pk in self.chosen else ""
         words = f"Post line {record.line.line}, {in_pounds(record.line.amount)} from {record.shop}"
         mark = f"line-{record.pk}"
         box = format_html(

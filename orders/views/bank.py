@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.views.decorators.http import require_http_methods, require_POST
 from django_tables2 import RequestConfig
 
@@ -135,7 +136,7 @@ def bank_line(request, pk):
         except ValidationError as error:
             form.add_error(None, placed(form, error))
         else:
-            messages.success(request, f"{made} of {shop.name} is posted.")
+            messages.success(request, f"{capfirst(made)} of {shop.name} is posted.")
             return redirect(line.file)
     return line_page(request, line, shop_form, shop=shop, form=form)
 

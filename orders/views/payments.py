@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.views.decorators.http import require_http_methods, require_safe
 
 from config.roles import for_roles
@@ -50,7 +51,7 @@ def payment_new(request, pk):
     except ValidationError as error:
         form.add_error(None, placed(form, error))
         return _payment_page(request, shop, form, status=REFUSED)
-    messages.success(request, f"{made} is posted.")
+    messages.success(request, f"{capfirst(made)} is posted.")
     return redirect(made)
 
 
@@ -137,9 +138,11 @@ def payment_back(request, pk):
         except ValidationError as error:
             form.add_error(None, placed(form, error))
         else:
-            messages.success(request, f"{row} of {row.shop.name} {_gone(back)}; what it settled is open again.")
+            messages.success(
+                request, f"{capfirst(row)} of {row.shop.name} {_gone(back)}; what it settled is open again."
+            )
             return redirect(row)
-    headline = f"{row} of {row.shop.name}: what happened to it?"
+    headline = f"{capfirst(row)} of {row.shop.name}: what happened to it?"
     return _ask(request, row.get_absolute_url(), form, headline, "Take it back")
 
 
@@ -161,7 +164,7 @@ def refund_new(request, pk):
         except ValidationError as error:
             form.add_error(None, placed(form, error))
         else:
-            messages.success(request, f"{made} is posted.")
+            messages.success(request, f"{capfirst(made)} is posted.")
             return redirect(made)
     lies = ", ".join(f"{in_pounds(amount)} {currency}" for currency, amount in there.items()) or "Nothing"
     headline = f"{lies} of {shop.name} lies on account: how much is paid back?"
