@@ -28,6 +28,7 @@ GUARDED = (
     "orders_return",
     "orders_returnline",
     "orders_einvoice",
+    "orders_periodclose",
 )
 
 

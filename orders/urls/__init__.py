@@ -1,4 +1,18 @@
-from orders.urls import book, credits, entry, invoices, packing, papers, payments, prices, seconds, setup, shops, today
+from orders.urls import (
+    book,
+    books,
+    credits,
+    entry,
+    invoices,
+    packing,
+    papers,
+    payments,
+    prices,
+    seconds,
+    setup,
+    shops,
+    today,
+)
 
 urlpatterns = [
     *today.urlpatterns,
@@ -10,6 +24,7 @@ urlpatterns = [
     *invoices.urlpatterns,
     *credits.urlpatterns,
     *payments.urlpatterns,
+    *books.urlpatterns,
     *shops.urlpatterns,
     *prices.urlpatterns,
     *setup.urlpatterns,
