@@ -18,6 +18,7 @@ from orders.domain.credit_draft import Asked, Take, draft_credit
 from orders.domain.drafts import CreditDraft
 from orders.domain.papers import digest_of, issue_paper
 from orders.domain.payments import free_overpaid, lock_ledger
+from orders.domain.periods import refuse_closed
 from orders.models import CreditNote, CreditNoteLine, CreditNoteVat, Invoice, Order
 from orders.models.paper import CREDIT_NOTE
 from orders.money import in_pounds
@@ -49,6 +50,7 @@ def issue_credit(
     draft = draft_credit(invoice=invoice, asked=asked, issued_on=issued_on)
     if seen is not None and seen != credit_figures(draft):
         raise CreditChanged("The figures changed while you looked at them. Look again, then issue.")
+    refuse_closed(draft.tax_point)
     paper = issue_paper(
         kind=CREDIT_NOTE,
         shop=invoice.shop,

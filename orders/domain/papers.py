@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from inventory.printing import render_pdf
 from orders.domain.numbers import take_number
+from orders.domain.periods import refuse_closed
 from orders.models import Paper, PaperCancellation, PaperFile
 from orders.models.paper import (
     ACKNOWLEDGEMENT,
@@ -37,6 +38,7 @@ TEMPLATES = {
     PRO_FORMA: "print/invoice.html",
     ACKNOWLEDGEMENT: "print/acknowledgement.html",
 }
+DATED = (INVOICE, CREDIT_NOTE, LATE_CHARGE)  # papers that stand in the books by their date
 # Invoices frozen before their content had a shape are printed as they were then.
 OLD_INVOICE = "print/invoice_of_old.html"
 log = logging.getLogger(__name__)
@@ -81,13 +83,16 @@ def issue_paper(
     """Issue a paper under the next number of `series`, or under `number` where it is numbered after another paper.
 
     The number is put into the content as "number" before it is frozen. Runs inside the caller's transaction, so
-    a closing that fails gives its number back. ValueError unless exactly one of series and number is given.
+    a closing that fails gives its number back. ValueError unless exactly one of series and number is given;
+    ValidationError where the books are closed for that day.
     """
     if kind not in TEMPLATES:
         raise ValueError(f"no such kind of paper: {kind}")
     if (series is None) == (number is None):
         raise ValueError("a paper takes either the next number of a series or a number of its own")
     running = None
+    if kind in DATED:
+        refuse_closed(issued_on, "issued_on")
     if series is not None:
         running, number = take_number(series)
     content = {**content, "number": number}

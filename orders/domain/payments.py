@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from inventory.domain.records import record
 from inventory.words import day
+from orders.domain.periods import refuse_closed
 from orders.models import Invoice, Payment, PaymentPart, PromptTaken, Shop
 from orders.models.payment import BOUNCED, CAME_IN, MISTAKE, PAID_BACK, TAKING_BACK
 from orders.money import MOST, NOUGHT, in_pounds
@@ -177,6 +178,7 @@ def checked_amount(amount: Decimal) -> Decimal:
 def checked_day(on: date) -> date:
     if not EARLIEST <= on <= timezone.localdate():
         raise ValidationError({"on": "A day up to today."})
+    refuse_closed(on, "on")
     return on
 
 
