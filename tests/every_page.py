@@ -20,6 +20,7 @@ from orders.models import (
 )
 from tests.every_credit_page import credit_page_rows
 from tests.every_floor_page import floor_rows
+from tests.every_payment_page import payment_page_rows
 from tests.factories import make_lot, make_order, make_person, make_shelf
 from tests.factories.prices import make_agreed, make_group, make_price_list, make_seconds_price
 from tests.factories.season import Season, make_season
@@ -59,6 +60,7 @@ def _rows(season: Season):
         **_of_a_shop(season.sent.shop),
         **_of_set_up(),
         **credit_page_rows(season),
+        **payment_page_rows(season),
         **floor_rows(season),
     }
     return lambda name: special.get(name) or _of_an_order(name, season.short, draft)
@@ -87,6 +89,7 @@ def _of_sending(season: Season) -> dict[str, dict]:
         "van_day_left": van_day, "day_papers": van_day,
         "delivery": delivery, "box_move": delivery, "close_boxes": delivery, "unpack": delivery, "van_left": delivery,
         "paper": {"pk": season.waiting.note.pk}, "invoice": {"pk": season.invoice.pk},
+        "books_csv": {"sheet": "day-book"},
         "e_invoice_xml": {"pk": season.invoice.paper_id}, "e_invoice_pdf": {"pk": season.invoice.paper_id},
     }  # fmt: skip
 
