@@ -3,15 +3,18 @@
 from collections import defaultdict
 from collections.abc import Iterable
 
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.models import Candle
 from inventory.words import counted
 from production.domain.dip_plan.days import AFTERNOON, MORNING, NOON
-from production.models import PlannedFrame, PlanSearch
+from production.models import Frame, PlannedFrame, PlanSearch
 from production.models.plan import FOUND, WAITING, WORKING
 from production.plan_words import short_day
 from production.queries.dip_plan import state_of
+
+MOST_DIGITS = 9  # of a key in an address
 
 
 def planned_days(candles: Iterable[Candle]) -> dict[int, list[PlannedFrame]]:
@@ -28,6 +31,21 @@ def hangs_first(rows: list[PlannedFrame]) -> str:
     starts = timezone.localtime(rows[0].starts)
     first = f"{short_day(starts.date())}, {starts:%H:%M}"
     return f"1 frame, {first}" if len(rows) == 1 else f"{counted(len(rows), 'frame')}, the first {first}"
+
+
+def planned_to_thread(key: str, candle: Candle) -> PlannedFrame | None:
+    """The frame of the plan that stands with that key, as an address has it; None where it is not of the candle, or is
+    threaded.
+    """
+    if not key.isdecimal() or len(key) > MOST_DIGITS:
+        return None
+    rows = PlannedFrame.objects.filter(plan__stands=True, frame=None, candle=candle)
+    return rows.filter(pk=int(key)).first()
+
+
+def planned_place(planned: PlannedFrame, frame: Frame) -> str:
+    """Where the frame that took the planned one's place is hung."""
+    return f"{reverse('hang', args=[planned.carousel_id])}?frame={frame.pk}&position={planned.position}"
 
 
 def half_of(row: PlannedFrame) -> int:

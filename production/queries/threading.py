@@ -1,9 +1,11 @@
 """What a frame can be threaded for: candles with a recipe, pairs its bars take, wants that wait for pairs."""
 
+from collections import Counter
+
 from django.db.models import QuerySet
 
 from inventory.models import Candle
-from production.models import FrameKind, Want
+from production.models import FrameKind, PlannedFrame, Want
 from production.pitch import Loading, pairs_on_frame
 from production.queries.firsts import firsts_expected
 from production.queries.on_floor import on_floor_by_want
@@ -27,11 +29,19 @@ def wants_waiting(candle: Candle) -> list[Want]:
     return [want for want in wants if want.lacking]
 
 
-def share_out(candle: Candle, hung: int, wants: list[Want]) -> tuple[int, dict[str, int]]:
-    """(firsts counted on, field -> pairs): the wants take what is counted on, each in its turn."""
+def share_out(
+    candle: Candle, hung: int, wants: list[Want], planned: PlannedFrame | None = None
+) -> tuple[int, dict[str, int]]:
+    """(firsts counted on, field -> pairs): the wants take what is counted on, first those that the `planned` frame is
+    meant for, then each in its turn.
+    """
     counted_on = left = firsts_expected(candle.pk, hung)
-    shares = {}
-    for want in wants:
-        shares[f"want_{want.pk}"] = share = min(left, want.lacking)
-        left -= share
-    return counted_on, shares
+    meant = dict(planned.meant_for.values_list("want", "pairs")) if planned else {}
+    shares: Counter[str] = Counter({f"want_{want.pk}": 0 for want in wants})
+    for most in (lambda want: min(want.lacking, meant.get(want.pk, 0)), lambda want: want.lacking):
+        for want in wants:
+            field = f"want_{want.pk}"
+            share = min(left, max(0, most(want) - shares[field]))
+            shares[field] += share
+            left -= share
+    return counted_on, dict(shares)

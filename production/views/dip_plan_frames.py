@@ -43,10 +43,14 @@ def dip_plan_frame(request, pk):
         "pin": pin,
         "waits": row.frame is not None and row.frame.state == THREADED,
         "half": half,
-        "thread_url": f"{reverse('thread')}?{urlencode({'candle': row.candle_id, 'kind': row.kind_id})}",
+        "thread_url": f"{reverse('thread')}?{urlencode(_thread_values(row))}",
         "pin_url": f"{reverse('dip_plan_pins')}?{urlencode(_pin_values(row, half))}#frame",
     }
     return render(request, "production/plan/frame.html", context)
+
+
+def _thread_values(row: PlannedFrame) -> dict:
+    return {"candle": row.candle_id, "kind": row.kind_id, "planned": row.pk}
 
 
 def _pin_values(row: PlannedFrame, half: int) -> dict:

@@ -18,6 +18,7 @@ from production.models import Carousel, Frame
 from production.models.frame import HANGING, THREADED
 from production.queries.floor import floor_places, threaded_frames
 from production.queries.growing import growing_of
+from production.queries.plan_pages import planned_place, planned_to_thread
 from production.queries.threading import candles_dipped, loading_of, share_out, wants_waiting
 from production.views.floor import place_of
 from production.views.floor_taps import at_known_fields
@@ -124,18 +125,20 @@ def thread(request):
         return render(request, "production/thread.html", context, status=422 if request.method == "POST" else 200)
     candle, kind = chosen.cleaned_data["candle"], chosen.cleaned_data["kind"]
     wants, loading = wants_waiting(candle), loading_of(kind, candle)
-    counted_on, shares = share_out(candle, loading.pairs, wants)
+    planned = planned_to_thread(request.GET.get("planned", ""), candle)
+    counted_on, shares = share_out(candle, loading.pairs, wants, planned)
     form = ThreadForm(request.POST or None, wants=wants, initial={"hung": loading.pairs, **shares})
     if request.method == "POST" and form.is_valid():
         try:
+            hung = form.cleaned_data["hung"]
             frame = thread_frame(
-                candle=candle, kind=kind, hung=form.cleaned_data["hung"], wants=form.promised, by=request.user
+                candle=candle, kind=kind, hung=hung, wants=form.promised, planned=planned, by=request.user
             )
         except ValidationError as refused:
             form.add_error(None, at_known_fields(form, refused))
         else:
             messages.success(request, f"{frame} is threaded with {in_pairs(frame.hung)} of {candle}: write {frame}.")
-            return redirect("floor")
+            return redirect(planned_place(planned, frame) if planned else "floor")
     context = {
         "choose": chosen,
         "form": form,

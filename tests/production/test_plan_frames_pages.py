@@ -54,7 +54,7 @@ def test_a_frame_names_whom_it_serves_and_why_it_hangs_there(client_for, floor, 
     assert "Rushcandle Deli" in html
     assert "in time" in html
     assert "Thread and hang it now" in html
-    assert f"/floor/thread/?candle={floor.taper.pk}&amp;kind={floor.kind.pk}" in html
+    assert f"/floor/thread/?candle={floor.taper.pk}&amp;kind={floor.kind.pk}&amp;planned={planned.pk}" in html
     assert "Pin it here" not in html
 
 
@@ -168,3 +168,27 @@ def test_the_floor_says_what_hangs_next_at_each_carousel(client_for, floor, plan
     PlannedFrame.objects.filter(pk=planned.pk).update(frame=make_frame(floor.taper, kind=floor.kind, code="F1"))
     again = client.get("/floor/", {"seen": stamp}, headers={"HX-Request": "true"})
     assert "Next to hang here: <b>F1, Ivory taper</b>" in text(again)
+
+
+def test_threading_from_the_plan_takes_that_frames_place(client_for, floor, planned):
+    """Of two frames of one candle the later one: its wants come filled in, and it is hung where the plan has it."""
+    client, later = client_for("dipper"), PlannedFrame.objects.filter(candle=floor.taper).last()
+    assert later != planned
+    url = client.get(page_of(later)).context["thread_url"]
+    want, pairs = later.meant_for.values_list("want", "pairs").get()
+    form = client.get(url).context["form"]
+    assert form[f"want_{want}"].value() >= pairs
+    response = client.post(url, {"hung": "48", f"want_{want}": str(pairs)})
+    later.refresh_from_db()
+    assert (
+        response.url == f"/floor/carousels/{later.carousel_id}/hang/?frame={later.frame_id}&position={later.position}"
+    )
+    assert list(later.frame.promises.values_list("want", "pairs")) == [(want, pairs)]
+    planned.refresh_from_db()
+    assert planned.frame is None
+
+
+@pytest.mark.parametrize("key", ["x", "-1", "0", "999999", "9" * 30, "\x00", "²"])
+def test_a_planned_frame_that_is_none_is_passed_over(client_for, floor, planned, key):
+    asked = {"candle": floor.taper.pk, "kind": floor.kind.pk, "planned": key}
+    assert client_for("dipper").get("/floor/thread/", asked).status_code == 200
