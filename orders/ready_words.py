@@ -73,13 +73,17 @@ def whole_sentence(whole: Ready, *, today: date, ship_by: date | None, plan: boo
 
 def later_words(later: Sequence[Later], most: int = 3) -> str:
     """ "Ossel Gifts by 2 days, The Lamp Room by 1 day and 2 more"; "nobody"."""
-    worst: dict[str, int] = {}
-    for row in later:
-        worst[row.label] = max(row.days, worst.get(row.label, 0))
-    ranked = sorted(worst.items(), key=lambda row: (-row[1], row[0]))
+    worst: dict[str, Later] = {}
+    for row in sorted(later, key=lambda row: (row.nowhere, row.days)):
+        worst[row.label] = row
+    ranked = sorted(worst.values(), key=lambda row: (not row.nowhere, -row.days, row.label))
     if not ranked:
         return "nobody"
-    told = ", ".join(f"{label} by {days} day{'' if days == 1 else 's'}" for label, days in ranked[:most])
+    told = ", ".join(
+        f"{row.label} (nothing would be planned for it)" if row.nowhere
+        else f"{row.label} by {row.days} day{'' if row.days == 1 else 's'}"
+        for row in ranked[:most]
+    )  # fmt: skip
     return f"{told} and {len(ranked) - most} more" if len(ranked) > most else told
 
 

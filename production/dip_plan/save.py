@@ -32,11 +32,12 @@ class Tried:
 
 @dataclass(frozen=True)
 class Later:
-    """Somebody who would be later, by so many days."""
+    """Somebody who would be later, by so many days; `nowhere`: the plan would not bring it at all."""
 
     label: str
     days: int
     pairs: int
+    nowhere: bool = False
 
 
 @dataclass(frozen=True)
@@ -95,7 +96,8 @@ def _way(tried: Tried, before: Mapping[int, _Gets], keys: Collection[int], by: d
             continue
         harm += (gets.days - old.days) * gets.want.weight
         was = max(old.done or never, gets.want.due)
-        later.append(Later(gets.want.label, max(1, ((gets.done or never) - was).days), gets.want.pairs))
+        days = max(1, ((gets.done or never) - was).days)
+        later.append(Later(gets.want.label, days, gets.want.pairs, gets.done is None))
     words = tried.words or _moved_words(problem, plan, keys)
     return Way(words, done, done is not None and done <= by, tuple(later), harm, tried.minutes)
 
