@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
-from orders.audit import cover, credit_notes, deliveries, invoices, papers, promised, promises
+from orders.audit import cover, credit_notes, deliveries, invoices, papers, payments, promised, promises
 
-PARTS = (promises, cover, deliveries, papers, invoices, credit_notes, promised)
+PARTS = (promises, cover, deliveries, papers, invoices, credit_notes, payments, promised)
 
 
 def breaches() -> Iterator[str]:

@@ -10,7 +10,16 @@ from inventory.audit import missing_constraints, missing_guards
 from orders.domain.papers import digest_of
 from orders.models import Box, Delivery, EInvoice, Order, Paper, PaperFile, Series
 from orders.models.delivery import LEFT, PACKED, UNPACKED
-from orders.models.paper import CREDIT_NOTE, DELIVERY_NOTE, INVOICE, PACKING_SLIP, PRO_FORMA
+from orders.models.paper import (
+    CREDIT_NOTE,
+    DELIVERY_NOTE,
+    INVOICE,
+    LATE_CHARGE,
+    PACKING_SLIP,
+    PRO_FORMA,
+    REMINDER,
+    STATEMENT,
+)
 
 GUARDED = (
     "orders_paper",
@@ -25,6 +34,11 @@ GUARDED = (
     "orders_creditnoteline",
     "orders_creditnotevat",
     "orders_proforma",
+    "orders_payment",
+    "orders_paymentpart",
+    "orders_prompttaken",
+    "orders_latecharge",
+    "orders_latewaiver",
     "orders_return",
     "orders_returnline",
     "orders_einvoice",
@@ -56,7 +70,7 @@ def _digests():
 
 def _runs():
     """Each kind's numbers run without a gap up to its series' next; a cancelled number is still there."""
-    for kind in (DELIVERY_NOTE, INVOICE, CREDIT_NOTE, PRO_FORMA):
+    for kind in (DELIVERY_NOTE, INVOICE, CREDIT_NOTE, PRO_FORMA, STATEMENT, REMINDER, LATE_CHARGE):
         following = Series.objects.get(name=kind).next
         numbers = Paper.objects.filter(kind=kind).order_by("running").values_list("running", flat=True)
         expected = None
@@ -96,6 +110,8 @@ def _owners():
         yield f"credit note {paper.number} has no entry in the ledger"
     for paper in Paper.objects.filter(kind=PRO_FORMA, pro_forma=None).order_by("pk").iterator():
         yield f"pro forma {paper.number} belongs to no order"
+    for paper in Paper.objects.filter(kind=LATE_CHARGE, late_charge=None).order_by("pk").iterator():
+        yield f"late charge {paper.number} has no entry in the ledger"
     live = Q(delivery__state__in=(PACKED, LEFT), cancellation__isnull=False)
     dead = Q(delivery__state=UNPACKED, cancellation=None)
     for paper in Paper.objects.filter(kind=DELIVERY_NOTE).filter(live).order_by("pk").iterator():

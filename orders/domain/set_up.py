@@ -8,11 +8,11 @@ from django.utils.dateformat import format as format_date
 from inventory.domain.set_up import add_row, change_row, remove_row, tell
 from inventory.domain.versions import check_seen
 from orders.models import BoxKind, Invoice, Order, Paper, Series, VatRate
-from orders.models.paper import CREDIT_NOTE, DELIVERY_NOTE, INVOICE, PRO_FORMA
+from orders.models.paper import CREDIT_NOTE, DELIVERY_NOTE, INVOICE, LATE_CHARGE, PRO_FORMA, REMINDER, STATEMENT
 
 MOST_NUMBER = 9_999_999  # leaves room for a lifetime below what the column holds
 # Numbers of these run without a gap once the first was given (DESIGN 3.6; the audit looks).
-WITHOUT_GAP = (DELIVERY_NOTE, INVOICE, CREDIT_NOTE, PRO_FORMA)
+WITHOUT_GAP = (DELIVERY_NOTE, INVOICE, CREDIT_NOTE, PRO_FORMA, STATEMENT, REMINDER, LATE_CHARGE)
 
 
 @transaction.atomic
