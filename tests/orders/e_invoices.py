@@ -40,7 +40,9 @@ def made_content(
     off = share_over_rates(percent_of(sum(goods.values()), discount), goods) if discount else {}
     total = total_invoice([(net, rate) for *_, rate, net in rows], carriage, rounding, off)
     country = "FR" if EXPORT in goods else "GB"
-    sterling = Sterling(Decimal("0.8571"), None, in_sterling(total.vat, Decimal("0.8571"))) if currency != "GBP" else None
+    sterling = (
+        Sterling(Decimal("0.8571"), None, in_sterling(total.vat, Decimal("0.8571"))) if currency != "GBP" else None
+    )
     return {
         "shape": SHAPE,
         "kind": kind,
