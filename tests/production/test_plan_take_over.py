@@ -11,6 +11,7 @@ from inventory.models import Record
 from production.audit import breaches
 from production.dip_plan.check import faults
 from production.dip_plan.codec import plan_from_json, problem_from_json
+from production.dip_plan.construct import construct
 from production.domain.dip_plan.load import load_problem
 from production.domain.dip_plan.repair import NO_PLAN, repair_now
 from production.domain.dip_plan.run import run_search
@@ -18,8 +19,9 @@ from production.domain.dip_plan.search import ask_search, claim
 from production.domain.dip_plan.take_over import take_over
 from production.domain.frames import scrap_frame, thread_frame
 from production.domain.wants import drop_want, keep_want
-from production.models import DipPlan, Frame, PlannedFor, PlannedFrame, PlanSearch
+from production.models import DipPlan, Frame, PlannedFor, PlannedFrame, PlanPin, PlanSearch
 from production.queries.dip_plan import planned_by_want, standing_plan
+from tests.factories import make_wax
 from tests.factories.floor import make_frame, make_want
 from tests.production.plan_floor import FRIDAY, MONDAY, make_plan_floor, stand_plan
 
@@ -201,14 +203,42 @@ def test_without_a_plan_there_is_nothing_to_mend(floor):
 
 
 def test_the_first_day_is_held_unless_the_owner_says_so(floor):
-    stand_plan(floor)
-    held = load_problem(days=5, now=MONDAY + timedelta(hours=4)).problem
-    assert held.frozen is not None
-    assert held.frozen.halves == 2, "eleven o'clock: the rest of the morning and the afternoon"
-    free = load_problem(days=5, now=MONDAY + timedelta(hours=4), keeps_first_day=False).problem
-    assert free.frozen is None
+    plan = stand_plan(floor)
+    # Twenty past eight: nothing was missed by half an hour yet.
+    on_time = MONDAY + timedelta(minutes=80)
+    held = load_problem(days=5, now=on_time).problem
+    assert held.frozen.halves == 2
+    assert len(held.frozen.hang) == plan.frames.filter(starts__date=MONDAY.date()).count() == 3
+    assert all(starts >= 0 for *_, starts in held.frozen.hang)
+    assert not faults(held, construct(held))
+    assert load_problem(days=5, now=on_time, keeps_first_day=False).problem.frozen is None
     later = datetime(2026, 12, 21, 7, tzinfo=UTC)
     assert load_problem(days=5, now=later).problem.frozen is None, "the plan does not reach that day"
+
+
+def test_a_floor_behind_its_plan_keeps_the_colours_and_finds_other_hours(floor):
+    stand_plan(floor)
+    behind = load_problem(days=5, now=MONDAY + timedelta(hours=4)).problem
+    assert behind.frozen is None
+    assert {(pin.vat, pin.half, pin.bath) for pin in behind.vat_pins} == {
+        (0, 0, 0), (0, 1, 0), (1, 0, 1), (1, 1, 1),
+    }  # fmt: skip
+    plan = construct(behind)
+    assert not faults(behind, plan)
+    assert plan.cost.late == 0
+
+
+def test_the_first_day_bends_to_pins_and_to_what_a_vat_may_hold(floor):
+    stand_plan(floor)
+    pin = {"day": MONDAY.date(), "half": 2, "made_at": MONDAY, "made_by": floor.by}
+    PlanPin.objects.create(vat=floor.north, wax=floor.wax, colour=floor.red, **pin)
+    beeswax = make_wax(name="Beeswax")
+    PlanPin.objects.create(vat=floor.south, wax=beeswax, colour=floor.red, **pin)
+    floor.south.may_hold.set([floor.wax])
+    problem = load_problem(days=5, now=MONDAY).problem
+    assert [problem.baths[bath].name for bath in problem.frozen.baths[0]] == ["ivory", "winter red"]
+    assert problem.said == ("A pin is left out: South vat may not hold Beeswax any more.",)
+    assert not faults(problem, construct(problem))
 
 
 # The tables themselves

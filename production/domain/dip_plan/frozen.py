@@ -1,23 +1,27 @@
 """What the plan that stands says of the first working day stays as it is, unless the owner says otherwise."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, timedelta
 
 from django.utils import timezone
 
 from production.dip_plan.codec import problem_from_json
-from production.dip_plan.problem import Frozen, Problem
+from production.dip_plan.problem import Frozen, Problem, VatPin
 from production.domain.dip_plan.days import AFTERNOON, MORNING, NOON, WorkClock
 from production.models import DipPlan, PlannedFrame
 
 HalfName = tuple[date, int]
+Baths = tuple[tuple[int, ...], ...]  # [vat][half-day]
+BEHIND = timedelta(minutes=30)  # a frame not threaded half an hour after it was to hang was missed
 
 
 def freeze_first_day(problem: Problem, clock: WorkClock, standing: DipPlan | None = None) -> Problem:
     """The problem with its first day held to the plan that stands; as it is where none stands or reaches that day.
 
-    A vat over which frames hang half dipped keeps its bath, whatever the plan said: the floor went another way. Pins
-    go before what is frozen.
+    Held are colours and the frames still to be threaded. Where the floor is behind by more than BEHIND, colours alone:
+    frames that were missed have to find other hours. A vat over which frames hang half dipped keeps its bath, whatever
+    the plan said: the floor went another way. Pins go before what is held.
     """
     standing = standing or DipPlan.objects.filter(stands=True).first()
     names = [name for name in clock.names if name[0] == clock.names[0][0]] if clock.names else []
@@ -26,6 +30,18 @@ def freeze_first_day(problem: Problem, clock: WorkClock, standing: DipPlan | Non
     table = baths_by_half(standing, problem)
     if not any(name in row for row in table.values() for name in names):
         return problem
+    rows = _first_day(problem, names, table)
+    waiting = PlannedFrame.objects.filter(plan=standing, frame=None, starts__lt=clock.days[0].closes)
+    if waiting.filter(starts__lt=clock.begins - BEHIND).exists():
+        pinned = {(pin.vat, pin.half) for pin in problem.vat_pins}
+        held = [VatPin(vat, half, bath) for vat, row in enumerate(rows) for half, bath in enumerate(row)]
+        more = [pin for pin in held if (pin.vat, pin.half) not in pinned]
+        return replace(problem, vat_pins=(*problem.vat_pins, *more))
+    hang = _hang(waiting.order_by("starts", "number"), problem, clock)
+    return replace(problem, frozen=Frozen(len(names), rows, hang))
+
+
+def _first_day(problem: Problem, names: list[HalfName], table: dict[int, dict[HalfName, int]]) -> Baths:
     pinned = {(pin.vat, pin.half): pin.bath for pin in problem.vat_pins}
     busy = {frame.vat for frame in problem.started if frame.vat >= 0}
     rows = []
@@ -33,11 +49,11 @@ def freeze_first_day(problem: Problem, clock: WorkClock, standing: DipPlan | Non
         row, before = [], vat.bath
         for half, name in enumerate(names):
             kept = vat.bath if place in busy and half == 0 else table.get(vat.key, {}).get(name, before)
-            before = pinned.get((place, half), kept)
+            # A vat may hold fewer waxes than when that was planned.
+            before = pinned.get((place, half), kept if kept in vat.may_hold else before)
             row.append(before)
         rows.append(tuple(row))
-    hang = _hang(standing, problem, clock, names)
-    return replace(problem, frozen=Frozen(len(names), tuple(rows), hang))
+    return tuple(rows)
 
 
 def baths_by_half(plan: DipPlan, problem: Problem) -> dict[int, dict[HalfName, int]]:
@@ -56,7 +72,7 @@ def baths_by_half(plan: DipPlan, problem: Problem) -> dict[int, dict[HalfName, i
     }
 
 
-def carried_over(plan: DipPlan, problem: Problem, clock: WorkClock) -> tuple[tuple[int, ...], ...]:
+def carried_over(plan: DipPlan, problem: Problem, clock: WorkClock) -> Baths:
     """The earlier plan's table of baths in this problem's vats and half-days; where it does not reach, a vat stays as
     it was.
     """
@@ -80,15 +96,14 @@ def half_names(problem: Problem) -> list[HalfName]:
     return found
 
 
-def _hang(standing: DipPlan, problem: Problem, clock: WorkClock, names: list[HalfName]):
-    """Frames still to be threaded that it hangs on that day, as (item, vat, position, second). What was missed is not
-    among them: the planner finds it another place.
-    """
+def _hang(
+    waiting: Iterable[PlannedFrame], problem: Problem, clock: WorkClock
+) -> tuple[tuple[int, int, int, int], ...]:
+    """(item, vat, position, second before which it is not hung) of each."""
     items = {item.key: place for place, item in enumerate(problem.items)}
     vats = {vat.key: place for place, vat in enumerate(problem.vats)}
-    rows = PlannedFrame.objects.filter(plan=standing, frame=None, starts__gte=clock.begins)
-    found = []
-    for row in rows.order_by("starts", "number"):
-        if timezone.localdate(row.starts) == names[0][0] and row.candle_id in items and row.vat_id in vats:
-            found.append((items[row.candle_id], vats[row.vat_id], row.position - 1, clock.second_of(row.starts)))
-    return tuple(found)
+    return tuple(
+        (items[row.candle_id], vats[row.vat_id], row.position - 1, clock.second_of(row.starts))
+        for row in waiting
+        if row.candle_id in items and row.vat_id in vats and row.position <= problem.vats[vats[row.vat_id]].positions
+    )

@@ -92,8 +92,8 @@ def _read(what_if: Mapping, days: int | None, now: datetime) -> _Read:
     frames, lines = frames_on_their_way(), lines_of_book(what_if)
     candles, said = dippable(needs_of(lines, frames), figures)
     vats, more = vats_with_carousels(frames, out=what_if.get("vats_out", ()))
-    pins = pins_within(clock, vats, candles)
-    return _Read(figures, clock, frames, lines, candles, vats, pins, said + more)
+    pins, left_out = pins_within(clock, vats, candles)
+    return _Read(figures, clock, frames, lines, candles, vats, pins, said + more + left_out)
 
 
 def _problem(read: _Read, what_if: Mapping, now: datetime) -> Problem:

@@ -9,16 +9,23 @@ from production.domain.dip_plan.floor import Over
 from production.models import PlanPin
 
 
-def pins_within(clock: WorkClock, vats: list[Over], candles: Mapping[int, Dippable]) -> list[PlanPin]:
-    """Pins of half-days, vats and candles that are in the plan."""
+def pins_within(
+    clock: WorkClock, vats: list[Over], candles: Mapping[int, Dippable]
+) -> tuple[list[PlanPin], list[str]]:
+    """Pins of half-days, vats and candles that are in the plan, and what is said of one that no longer may be."""
     if not clock.names:
-        return []
-    known = {over.vat.pk for over in vats}
-    rows = PlanPin.objects.filter(day__gte=clock.names[0][0], day__lte=clock.names[-1][0], vat__in=known)
-    names = set(clock.names)
-    return [
-        row for row in rows if (row.day, row.half) in names and (row.candle_id is None or row.candle_id in candles)
-    ]
+        return [], []
+    may = {over.vat.pk: over.may_hold for over in vats}
+    rows = PlanPin.objects.filter(day__gte=clock.names[0][0], day__lte=clock.names[-1][0], vat__in=may)
+    found, said, names = [], [], set(clock.names)
+    for row in rows.select_related("vat", "wax"):
+        if (row.day, row.half) not in names or (row.candle_id and row.candle_id not in candles):
+            continue
+        if row.wax_id and may[row.vat_id] and row.wax_id not in may[row.vat_id]:
+            said.append(f"A pin is left out: {row.vat} may not hold {row.wax} any more.")
+            continue
+        found.append(row)
+    return found, said
 
 
 def pinned_baths(pins: list[PlanPin]) -> set[BathKey]:
