@@ -262,7 +262,7 @@ def test_without_a_script_it_is_a_plain_form(browser, live_server, desk):
     page.get_by_role("button", name="Add rows").click()
     page.wait_for_url("**/entry/?rows=more")
     assert page.locator("input.code").count() == 14
-    page.locator("summary").click()
+    page.locator(".paste summary").click()
     page.fill("[name=paste]", "24 x moss taper\nTotal 24")
     page.get_by_role("button", name="Read these rows").click()
     page.wait_for_selector("text=1 row read")
