@@ -92,7 +92,7 @@ def ways_to_save_order(promise: PromisedDate) -> list[Way] | None:
     held = []
     for line in lines:
         for row in takeable(line).exclude(line__order__ship_by__lte=promise.order.ship_by)[:MOST_HELD]:
-            giver, pairs = row.line.order, row.pairs - row.packed
+            giver, pairs = row.line.order, min(row.pairs - row.packed, open_pairs(line))
             words = f"{in_pairs(pairs)} of {line.candle.code} taken over from order {giver.number}, {giver.shop}"
             held.append(Held(line.want_id, pairs, giver.ship_by, str(giver.shop), row.line.want_id, words))
     return ways_for([line.want_id for line in lines], promise.day, held)
