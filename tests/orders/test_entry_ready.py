@@ -67,10 +67,10 @@ def test_with_a_plan_every_row_has_its_day_its_chance_and_what_binds(client_for,
 
 def test_rows_of_one_order_and_orders_taken_since_take_their_turn(floor, plan):
     alone = ask_plan([(floor.taper.pk, 100)])[0]
-    first, second = ask_plan([(floor.taper.pk, 100), (floor.taper.pk, 1200)])
+    first, second = ask_plan([(floor.taper.pk, 100), (floor.taper.pk, 2500)])
     assert first == alone
     assert second.day > first.day
-    wanted((floor.taper, 1200), ship_by=TODAY + timedelta(days=2))
+    wanted((floor.taper, 2500), ship_by=TODAY + timedelta(days=2))
     assert ask_plan([(floor.taper.pk, 100)])[0].day > alone.day
 
 
