@@ -8,12 +8,14 @@ from django.db import transaction
 from django.utils import timezone
 
 from config.demo.catalogue import make_house
+from config.demo.credits import ask_before_sending, write_credits
 from config.demo.floor import make_works
 from config.demo.floor_now import hang_the_floor
 from config.demo.history import write_history
 from config.demo.open_orders import open_season
 from config.demo.papers import write_invoices, write_notes
 from config.demo.payments import write_payments
+from config.demo.plan import plan_the_floor
 from config.demo.prices import make_prices
 from config.demo.shops import make_shops
 from config.models import Person
@@ -55,10 +57,14 @@ def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
     progress("What was paid")
     # Dice of its own, so that what follows falls as it would without.
     write_payments(random.Random(SEED), today, people["wren"])  # noqa: S311 - as above
+    write_credits(today, people["wren"])
     progress("The busy weeks: open orders and what is set aside for them")
     open_season(rng, today=today, candles=candles, shops=shops, works=works, person=packer, dippers=dippers)
+    ask_before_sending(today, people["wren"])
     progress("What hangs on the floor")
     hang_the_floor(rng, works=works, owner=owner, dippers=dippers)
+    progress("A dip plan that stands")
+    plan_the_floor(rng, today=today, owner=owner)
 
 
 def _make_people() -> dict[str, Person]:

@@ -23,6 +23,7 @@ NAMES = (
     "Ansel Birch", "Bridie Coe", "Corin Dale", "Della Finch", "Ewan Gorse", "Fenna Holt", "Gil Iver", "Hattie Jolly",
     "Ike Kember", "Juno Larch", "Kit Mallow", "Lena Nash", "Milo Orrin", "Nessa Pym", "Otis Quill", "Petra Rusk",
 )  # fmt: skip
+ABROAD = 50  # a shop across the water, in the EU: what goes there is an export
 
 
 def make_shops(rng: random.Random) -> list[Shop]:
@@ -63,6 +64,10 @@ def _terms(serial: int, rng: random.Random) -> dict:
         terms |= {"on_stop": True, "stop_reason": "October's invoice unpaid, promised for the 30th"}
     if serial in {11, 37}:
         terms |= {"pro_forma_first": True}
+    if serial == ABROAD:
+        terms |= {"vat_number": ""}
+    if serial % 12 == 6:
+        terms |= {"prompt_percent": Decimal("2.5"), "prompt_days": 7}
     return terms
 
 
@@ -74,6 +79,8 @@ def _vat_number(serial: int) -> str:
 
 def _put_people(shop: Shop, serial: int, rng: random.Random) -> None:
     place = {"town": shop.town, "postcode": f"ZZ{serial % 20 + 1} {serial % 9 + 1}QX"}
+    if serial == ABROAD:
+        place |= {"country": "IE"}
     street = f"{rng.randint(1, 60)} {rng.choice(STREETS)}"
     Address.objects.create(shop=shop, kind="delivery", label="Shop", lines=street, usual=True, **place)
     if serial % 8 == 0:
