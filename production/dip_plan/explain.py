@@ -1,180 +1,120 @@
-"""Why a frame hangs where it hangs, and the one limit that makes a line late, in words. No Django."""
+"""A plan in plain words: why a frame hangs there, what makes a line late, what it costs. No Django.
 
-from collections import Counter, defaultdict
-from collections.abc import Iterator
+Every sentence is read off the simulated plan, not off how it was found.
+"""
+
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
 
-from production.dip_plan.binds import day_in_words
-from production.dip_plan.clock import half_of, later, moment_done, moment_of, ready_on
-from production.dip_plan.plan import Hanging, Plan, WantGets
-from production.dip_plan.problem import REHANG_TURNS, Problem, Want
+from production.dip_plan.clock import half_of
+from production.dip_plan.late_words import Lateness
+from production.dip_plan.plan import Plan
+from production.dip_plan.problem import Problem
+from production.dip_plan.troubles import half_words
 
-NOON = ("morning", "afternoon")
+
+@dataclass(frozen=True)
+class BathRun:
+    """Half-days `first` to before `end` in which a vat holds one bath; `lost` minutes of change-over before it."""
+
+    vat: int
+    bath: int
+    first: int
+    end: int
+    lost: int
+    frames: int  # hung in it
+
+
+def vat_runs(problem: Problem, plan: Plan) -> list[BathRun]:
+    """What each vat holds after what, in order, with the minutes each change takes."""
+    found = []
+    for vat, row in enumerate(plan.baths):
+        first, before = 0, problem.vats[vat].bath
+        for half in range(1, len(row) + 1):
+            if half < len(row) and row[half] == row[first]:
+                continue
+            lost = problem.change_s[before][row[first]] // 60
+            hung = [
+                each for each in plan.hangings if each.vat == vat and first <= half_of(problem, each.starts) < half
+            ]
+            found.append(BathRun(vat, row[first], first, half, lost, len(hung)))
+            first, before = half, row[first]
+    return found
 
 
 def why_frames(problem: Problem, plan: Plan) -> dict[int, str]:
-    """By number, for every new frame: its vat's bath and how long it stays, and the earliest day its pairs are wanted.
-
-    "Ivory until Thursday 3 Dec, afternoon, then red; its earliest date is 3 Dec."
-    """
+    """By frame of the plan, why it hangs there: how long its vat holds the bath, and the date it is for."""
     dues = defaultdict(list)
     for fill in plan.fills:
         dues[fill.frame].append(problem.wants[fill.want].due)
-    firsts = [row for row in plan.hangings if row.started < 0 and row.stage == 0]
-    return {row.frame: f"{_stay(problem, plan, row)}; {_whom(dues[row.frame])}." for row in firsts}
+    ends = {(run.vat, half): run for run in vat_runs(problem, plan) for half in range(run.first, run.end)}
+    found = {}
+    for row in sorted(plan.hangings, key=lambda row: (row.frame, row.stage)):
+        if row.frame in found or not problem.halves:
+            continue
+        run = ends[row.vat, half_of(problem, row.starts)]
+        words = [_held(problem, plan, run)]
+        if row.started >= 0 and problem.started[row.started].vat >= 0:
+            words = ["it hangs there already"]
+        elif _is_pinned(problem, row):
+            words.insert(0, "pinned")
+        words.append(_meant(dues[row.frame]))
+        sentence = "; ".join(words)
+        found[row.frame] = sentence[:1].upper() + sentence[1:] + "."
+    return found
 
 
-def _stay(problem: Problem, plan: Plan, row: Hanging) -> str:
-    baths, half = plan.baths[row.vat], half_of(problem, row.starts)
-    name = problem.baths[baths[half]].name
-    name = name[:1].upper() + name[1:]
-    end = next((at for at in range(half, len(baths)) if baths[at] != baths[half]), None)
-    if end is None:
-        return f"{name} as far as the plan goes"
-    return f"{name} until {_half_in_words(problem, end)}, then {problem.baths[baths[end]].name}"
+def _held(problem: Problem, plan: Plan, run: BathRun) -> str:
+    """ "ivory until Tue 1 Dec, afternoon, then red" """
+    name = problem.baths[run.bath].name
+    if run.end >= len(problem.halves):
+        return f"{name} to the end of the plan"
+    then = problem.baths[plan.baths[run.vat][run.end]].name
+    return f"{name} before the vat goes to {then} {half_words(problem, run.end)}"
 
 
-def _whom(dues: list[date]) -> str:
-    if not dues:
-        return "nobody waits for its pairs, they go to the shelf"
-    return f"its earliest date is {min(dues).day} {min(dues):%b}"
+def _meant(dues: list[date]) -> str:
+    return f"earliest date {day_words(min(dues))}" if dues else "for no line: more than what is wanted"
 
 
-def _half_in_words(problem: Problem, place: int) -> str:
-    half = problem.halves[place]
-    first = place == 0 or problem.halves[place - 1].day != half.day
-    return f"{day_in_words(problem.days[half.day].date)}, {NOON[0] if first else NOON[1]}"
+def _is_pinned(problem: Problem, row) -> bool:
+    half = half_of(problem, row.starts)
+    return row.started < 0 and any(
+        (pin.item, pin.vat, pin.half) == (row.item, row.vat, half) and pin.position in (-1, row.position)
+        for pin in problem.frame_pins
+    )
+
+
+def day_words(day: date) -> str:
+    return f"{day.day} {day:%b}"
 
 
 def why_late(problem: Problem, plan: Plan) -> dict[int, str]:
-    """By place in Problem.wants, for every late line: the one limit that binds it."""
-    reasons = _Reasons(problem, plan)
-    late = (gets for gets in plan.wants if gets.open or gets.done is None or gets.done > problem.wants[gets.want].due)
-    return {gets.want: reasons.of(gets) for gets in late}
+    """By late want, a sentence with the one limit that binds: no vat in the bath, positions full, too long a dip,
+    change-over, hands, wax, or another line of an order that goes out whole."""
+    lateness = Lateness(problem, plan)
+    return {row.want: lateness.why(row.want) for row in plan.wants if row.late > 0}
 
 
-@dataclass
-class _Reasons:
-    problem: Problem
-    plan: Plan
-
-    def __post_init__(self):
-        self.threaded = Counter(
-            half_of(self.problem, row.starts) for row in self.plan.hangings if row.started < 0 and row.stage == 0
+def cost_words(plan: Plan) -> list[str]:
+    """What the plan costs, a sentence each: lateness, change-overs, frames over, and how near the best it is known to
+    be."""
+    cost = plan.cost
+    late = [row for row in plan.wants if row.late]
+    words = [f"{len(late)} of {len(plan.wants)} lines are late, by {cost.late} weighted pair-days in all."]
+    if not late:
+        words = ["No line is late."]
+    hours, minutes = divmod(cost.change_minutes, 60)
+    words.append(f"Change-overs take {hours} h {minutes:02} min.")
+    if cost.over:
+        words.append(f"{cost.over} frame{'s' if cost.over > 1 else ''} more than the lines need.")
+    if plan.bound is None or plan.bound.total is None:
+        words.append("No useful bound is known, so how much better a plan could be is not known either.")
+    else:
+        words.append(
+            f"No plan costs less than {plan.bound.total}; this one costs {cost.total}. {plan.bound.how}".strip()
         )
-        self.fills = defaultdict(list)
-        for fill in self.plan.fills:
-            self.fills[fill.want].append(fill)
-        self.starts = {row.frame: row.starts for row in self.plan.hangings if row.stage == 0}
-
-    def of(self, gets: WantGets) -> str:
-        want = self.problem.wants[gets.want]
-        if not self.problem.halves:
-            return "nobody works in the days ahead"
-        if want.due < self.problem.days[0].date:
-            return f"it was wanted by {day_in_words(want.due)}, before the plan begins"
-        return self._never(want) or self._too_long(want) or self._with_others(gets, want) or self._room(gets, want)
-
-    def _never(self, want: Want) -> str:
-        item = self.problem.items[want.item]
-        for stage in item.stages:
-            name = self.problem.baths[stage.bath].name
-            holds = [vat for vat in self.problem.vats if stage.bath in vat.may_hold or stage.bath == vat.bath]
-            if not holds:
-                return f"no vat may hold {name}"
-            if all(vat.depth_mm < item.length_mm for vat in holds):
-                return f"no vat that may hold {name} covers a candle of {item.length_mm} mm"
-        if not item.most_frames or not item.counted[-1]:
-            return "no firsts are counted on from its frames"
-        return ""
-
-    def _too_long(self, want: Want) -> str:
-        """Where even a frame hung at once, alone, is not ready in time."""
-        item, due = self.problem.items[want.item], want.due
-        least = self._least(want)
-        ready = ready_on(self.problem.days, later(moment_done(self.problem.days, least), item.harden_s))
-        if ready and ready <= due:
-            return ""
-        dips = sum(stage.dips for stage in item.stages)
-        return f"{dips} dips and {item.harden_s // 3600} hours to harden are more than the time left"
-
-    def _least(self, want: Want) -> int:
-        """Seconds of work that a frame takes alone."""
-        stages = self.problem.items[want.item].stages
-        return sum((stage.dips + REHANG_TURNS) * max(stage.turn_s, stage.dip_s) for stage in stages)
-
-    def _with_others(self, gets: WantGets, want: Want) -> str:
-        fills = self.fills[gets.want]
-        if want.whole and not gets.open and all(fill.ready <= want.due for fill in fills):
-            return "its order leaves as a whole, and another line of it is late"
-        return ""
-
-    def _room(self, gets: WantGets, want: Want) -> str:
-        """Baths, positions, hands or wax, up to when its last pairs are hung."""
-        frames = [self.starts[fill.frame] for fill in self.fills[gets.want] if fill.frame in self.starts]
-        begins = max(frames, default=0) if not gets.open else self.problem.horizon
-        name = self.problem.baths[self.problem.items[want.item].stages[0].bath].name
-        until = f"until {_day(self.problem, begins)}" if not gets.open else "up to the plan's end"
-        last = self._last_start(want)
-        vats = list(self._held(want, min(last, begins)))
-        if not vats:
-            return f"no vat in {name} {until}"
-        if not self._wax_left(want) and gets.open:
-            return "the wax in hand is spoken for"
-        if self._hands_busy(min(last, begins)):
-            return f"no hands left to thread it {until}"
-        if all(self._full(vat, half) for vat, half in vats):
-            return f"every position over {name} is taken {until}"
-        return f"other lines come before it over {name} {until}"
-
-    def _last_start(self, want: Want) -> int:
-        """The last second at which a frame could still be hung and be ready in time, alone."""
-        item, least = self.problem.items[want.item], self._least(want)
-        in_time = [
-            half.ends
-            for half in self.problem.halves
-            if (
-                ready := ready_on(
-                    self.problem.days, later(moment_of(self.problem.days, half.starts + least), item.harden_s)
-                )
-            )
-            and ready <= want.due
-        ]
-        return max(in_time, default=0)
-
-    def _held(self, want: Want, until: int) -> Iterator[tuple[int, int]]:
-        """(vat, half) in which the candle could hang before that second."""
-        item = self.problem.items[want.item]
-        deep = [at for at, vat in enumerate(self.problem.vats) if vat.depth_mm >= item.length_mm]
-        for place, half in enumerate(self.problem.halves):
-            for at in deep:
-                if half.starts < until and self.plan.baths[at][place] == item.stages[0].bath:
-                    yield at, place
-
-    def _full(self, vat: int, place: int) -> bool:
-        half, taken = self.problem.halves[place], set()
-        for row in self.plan.hangings:
-            if row.vat == vat and row.starts < half.ends and row.ends > half.starts:
-                taken.add(row.position)
-        return len(taken) >= self.problem.vats[vat].positions
-
-    def _hands_busy(self, until: int) -> bool:
-        places = [place for place, half in enumerate(self.problem.halves) if half.starts < until]
-        return bool(places) and all(self.threaded[place] >= self.problem.threads[place] for place in places)
-
-    def _wax_left(self, want: Want) -> bool:
-        item = self.problem.items[want.item]
-        wax = self.problem.baths[item.stages[0].bath].wax
-        if wax >= len(self.problem.wax_g) or self.problem.wax_g[wax] is None:
-            return True
-        taken = 0
-        for row in self.plan.hangings:
-            other = self.problem.items[row.item]
-            if row.started < 0 and row.stage == 0 and self.problem.baths[other.stages[0].bath].wax == wax:
-                taken += other.wax_g
-        return self.problem.wax_g[wax] - taken >= item.wax_g
-
-
-def _day(problem: Problem, second: int) -> str:
-    return day_in_words(moment_of(problem.days, second).date())
+    if plan.cut:
+        words.append("The clock cut the search short: the same effort may find another plan.")
+    return words

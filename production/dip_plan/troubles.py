@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from production.dip_plan.clock import half_of
 from production.dip_plan.locks import locked_baths
 from production.dip_plan.plan import Hanging
-from production.dip_plan.problem import Problem
+from production.dip_plan.problem import Item, Problem
 from production.dip_plan.workable import vats_for
 
 
@@ -26,21 +26,24 @@ def _of_hours(problem: Problem) -> Iterator[str]:
 
 def _of_items(problem: Problem) -> Iterator[str]:
     wanted = {want.item for want in problem.wants if want.pairs > 0}
-    for at in sorted(wanted):
-        item = problem.items[at]
-        for stage in item.stages:
-            if vats_for(problem, item, stage):
-                continue
-            bath = problem.baths[stage.bath].name
-            holding = [vat for vat in problem.vats if stage.bath in vat.may_hold or stage.bath == vat.bath]
-            if not holding:
-                yield f"{item.name}: no vat may hold {bath}."
-            elif all(vat.depth_mm < item.length_mm for vat in holding):
-                deepest = max(vat.depth_mm for vat in holding)
-                yield f"{item.name} needs {item.length_mm} mm; the deepest vat for {bath} covers {deepest} mm."
-            else:
-                yield f"{item.name}: a turn in {bath} takes longer than a working day."
-            break
+    found = (item_trouble(problem, problem.items[at]) for at in sorted(wanted))
+    return (trouble for trouble in found if trouble)
+
+
+def item_trouble(problem: Problem, item: Item) -> str:
+    """Why a candle cannot be made at all; "" where it can."""
+    for stage in item.stages:
+        if vats_for(problem, item, stage) or not problem.days:
+            continue
+        bath = problem.baths[stage.bath].name
+        holding = [vat for vat in problem.vats if stage.bath in vat.may_hold or stage.bath == vat.bath]
+        if not holding:
+            return f"{item.name}: no vat may hold {bath}."
+        if all(vat.depth_mm < item.length_mm for vat in holding):
+            deepest = max(vat.depth_mm for vat in holding)
+            return f"{item.name} needs {item.length_mm} mm; the deepest vat for {bath} covers {deepest} mm."
+        return f"{item.name}: a turn in {bath} takes longer than a working day."
+    return ""
 
 
 def _of_wants(problem: Problem) -> Iterator[str]:
