@@ -5,7 +5,9 @@ _PAGES = {
     "order_fill order_discard order_change order_cancel set_aside_order set_aside_book "
     "set_aside_best release release_order order_promise promise_ways order_acknowledge take_over "
     "take_over_from order_header order_add other_colour lot_holders",
-    "dip_list": "dip_list_csv hang_spare own_want_new own_want own_want_drop",
+    "dip_list": "dip_list_csv hang_spare own_want_new own_want own_want_drop dip_plan dip_plan_progress "
+    "dip_plan_found dip_plan_late dip_plan_ask dip_plan_frame dip_plan_pins dip_plan_pin_vat dip_plan_pin_frame "
+    "dip_plan_what_if dip_plan_trial",
     "floor": "vats vat vat_change_over check_sheet frames_to_grade frame grade grading_correct faults "
     "wick_ends carousel threaded thread run_begin run_turn run_rest run_resume run_end run_move "
     "run_pace run_undo hang set_right reading frame_off frame_done frame_stage frame_scrap",

@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from production.domain.grading import grade_frame
 from production.domain.own_wants import add_own_want
-from production.models import DayOff, WorkingDay
+from production.models import DayOff, PlanPin, Vat, WorkingDay
 from tests.factories import make_candle
 from tests.factories.floor import (
     make_carousel,
@@ -21,6 +21,7 @@ from tests.factories.floor import (
     make_vat,
 )
 from tests.factories.season import Season
+from tests.production.standing_plan import let_a_plan_stand, make_search
 
 
 def floor_rows(season: Season) -> dict[str, dict]:
@@ -47,6 +48,7 @@ def floor_rows(season: Season) -> dict[str, dict]:
     of_vat = ("vat", "vat_edit", "vat_delete", "vat_heat", "vat_level", "vat_top_up", "vat_thermostat",
               "vat_change_over")  # fmt: skip
     rows = {
+        **_of_the_plan(season),
         **dict.fromkeys(of_carousel, carousel),
         **dict.fromkeys(of_vat, vat),
         **dict.fromkeys(("reading", "frame_off", "frame_done", "frame_stage", "frame_scrap"), hanging),
@@ -58,8 +60,27 @@ def floor_rows(season: Season) -> dict[str, dict]:
         **dict.fromkeys(("working_day", "working_day_delete"), WorkingDay.objects.first()),
         **dict.fromkeys(("day_off", "day_off_delete"), day_off),
         **dict.fromkeys(("wax_heat", "wax_heat_delete"), heat),
-        **dict.fromkeys(("change_over_time", "change_over_time_delete"), make_change_over()),
         "grading_correct": graded,
         "lot_origin": grading.lot,
     }
     return {name: {"pk": row.pk} for name, row in rows.items()}
+
+
+def _of_the_plan(season: Season) -> dict[str, object]:
+    """A plan that stands, one that was found, a trial, a pin."""
+    now, by = timezone.now(), season.by
+    add_own_want(candle=season.candle, pairs=200, wanted_by=timezone.localdate() + timedelta(days=9), by=by)
+    plan = let_a_plan_stand(by, now)
+    found, trial = make_search(by, now=now), make_search(by, now=now, what_if={"hands": 1})
+    pin = PlanPin.objects.create(
+        vat=Vat.objects.first(), day=timezone.localdate() + timedelta(days=1), half=1, wax=season.candle.wax,
+        colour=season.candle.colour, made_at=now, made_by=by,
+    )  # fmt: skip
+    of_search = ("dip_plan_found", "dip_plan_again", "dip_plan_cancel", "dip_plan_take")
+    return {
+        **dict.fromkeys(of_search, found),
+        **dict.fromkeys(("change_over_time", "change_over_time_delete"), make_change_over()),
+        "dip_plan_frame": plan.frames.first(),
+        "dip_plan_unpin": pin,
+        "dip_plan_trial": trial,
+    }

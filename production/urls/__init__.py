@@ -1,7 +1,8 @@
-from production.urls import dip_list, floor, grading, recipes, setup, vats
+from production.urls import dip_list, dip_plan, floor, grading, recipes, setup, vats
 
 urlpatterns = [
     *dip_list.urlpatterns,
+    *dip_plan.urlpatterns,
     *floor.urlpatterns,
     *grading.urlpatterns,
     *recipes.urlpatterns,
