@@ -12,20 +12,25 @@ def locked_baths(problem: Problem) -> list[list[int]]:
             if half.starts < until:
                 row[place] = problem.vats[vat].bath
     for pin in problem.vat_pins:
-        _lock(locked[pin.vat], pin.half, pin.bath)
+        _lock(problem, locked, pin.vat, pin.half, pin.bath)
     for pin in problem.frame_pins:
         stage = problem.items[pin.item].stages[0]
         for half in range(pin.half, _frame_until(problem, pin.half, stage)):
-            _lock(locked[pin.vat], half, stage.bath)
+            _lock(problem, locked, pin.vat, half, stage.bath)
     if problem.frozen:
         for vat, row in enumerate(problem.frozen.baths):
             for half in range(min(problem.frozen.halves, len(row), len(problem.halves))):
-                _lock(locked[vat], half, row[half])
+                _lock(problem, locked, vat, half, row[half])
     return locked
 
 
-def _lock(row: list[int], half: int, bath: int) -> None:
-    if 0 <= half < len(row) and row[half] < 0:
+def _lock(problem: Problem, locked: list[list[int]], vat: int, half: int, bath: int) -> None:
+    """Locks a half-day that is free, with a bath that the vat may be filled with, or still holds."""
+    row = locked[vat]
+    if not 0 <= half < len(row) or row[half] >= 0:
+        return
+    holds_still = bath == problem.vats[vat].bath and all(held == bath for held in row[:half])
+    if bath in problem.vats[vat].may_hold or holds_still:
         row[half] = bath
 
 

@@ -1,8 +1,8 @@
 """Which baths can be simulated apart. No Django.
 
-Baths depend on one another where a candle passes from one to the other, or where a wax is too scarce for all that is
-wanted of it. Threading frames binds them, too, but only in a half-day that has more to thread than hands: that is
-seen afterwards, and then all of it is simulated together.
+Baths depend on one another where a candle passes from one to the other, where a wax is too scarce for all that is
+wanted of it, or where change-overs last longer than a half-day. Threading frames binds them, too, but only in a
+half-day that has more to thread than hands: that is seen afterwards, and then all of it is simulated together.
 """
 
 from production.dip_plan.problem import Problem
@@ -29,6 +29,9 @@ def parts_of(problem: Problem) -> list[int]:
         join(baths + [stage.bath for stage in started.stages])
     for scarce in _scarce(problem):
         join(scarce)
+    shortest = min((half.ends - half.starts for half in problem.halves), default=0)
+    if any(seconds > shortest for row in problem.change_s for seconds in row):
+        join(head[:])  # such a change-over reaches into the next bath's time
     numbers = {}
     return [numbers.setdefault(find(bath), len(numbers)) for bath in range(len(problem.baths))]
 

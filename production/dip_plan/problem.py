@@ -9,8 +9,8 @@ How the floor works, as every part of the plan reads it:
 Baths
 - A vat holds one bath (wax and colour) at a time. Colours change only at the start of a half-day, and the change-over
   takes `change_s[from][to]` seconds of work from there, in which nothing is dipped or hung in that vat. It may take
-  longer than the half-day. A change at half-day 0 is from `Vat.bath`. A vat may always keep the bath it holds now,
-  whatever `may_hold` says, until it leaves it.
+  longer than the half-day; then nothing hangs there before it is over, whatever change follows. A change at half-day
+  0 is from `Vat.bath`. A vat may always keep the bath it holds now, whatever `may_hold` says, until it leaves it.
 
 Turns
 - One carousel turns over a vat, with so many positions. A turn dips every frame that hangs on it once and takes

@@ -30,9 +30,19 @@ class Bench:
         self.no_push = [0] * (len(self.floor.slots) // t.SLOTS)
 
     def settle(self, baths: Sequence[Sequence[int]]) -> list[int]:
-        """The table, flat, with the baths that are not the plan's to choose put right."""
-        flat = [bath for row in baths for bath in row]
-        return [lock if lock >= 0 else bath for lock, bath in zip(self.floor.locked, flat, strict=True)]
+        """The table, flat, with the baths that are not the plan's to choose put right; a bath that a vat may not hold
+        gives way to the one before it."""
+        flat, halves = [], len(self.problem.halves)
+        for at, (vat, row) in enumerate(zip(self.problem.vats, baths, strict=True)):
+            before, left = vat.bath, False
+            for lock, wished in zip(self.floor.locked[at * halves : (at + 1) * halves], row, strict=True):
+                bath = lock if lock >= 0 else wished
+                if bath not in vat.may_hold and (left or bath != vat.bath):
+                    bath = before
+                left = left or bath != vat.bath
+                flat.append(bath)
+                before = bath
+        return flat
 
     def cost(self, flat: Sequence[int], rule: int = AHEAD, push: Sequence[int] | None = None) -> Cost:
         """Simulates a flat table; the rows stay in `run`."""

@@ -62,8 +62,9 @@ def _of_locks(problem: Problem) -> Iterator[str]:
     for pin in problem.vat_pins:
         held = locked[pin.vat][pin.half]
         if held != pin.bath:
-            vat, wish, is_ = problem.vats[pin.vat].name, problem.baths[pin.bath].name, problem.baths[held].name
-            yield f"{vat} cannot hold {wish} {half_words(problem, pin.half)}: it must hold {is_} then."
+            vat, wish = problem.vats[pin.vat].name, problem.baths[pin.bath].name
+            why = f"it must hold {problem.baths[held].name} then" if held >= 0 else "it may not"
+            yield f"{vat} cannot hold {wish} {half_words(problem, pin.half)}: {why}."
 
 
 def pins_missed(problem: Problem, hangings: tuple[Hanging, ...]) -> Iterator[str]:

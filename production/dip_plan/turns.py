@@ -72,23 +72,25 @@ def next_bath(f, r, baths, table, v, half, part):
         r[at + field] = 0
     r[at + t.R_NEXT] = t.NEVER
     r[at + t.R_BATH] = -1
+    busy = 0
     while half < halves and r[at + t.R_BATH] < 0:
         bath, last = baths[mine + half], half + 1
         while last < halves and baths[mine + last] == bath:
             last += 1
-        if part < 0 or f[f[t.AT_BATHS] + bath * t.BATHS + t.B_PART] == part:
-            before = f[f[t.AT_VATS] + v * t.VATS + t.V_BATH] if half == 0 else baths[mine + half - 1]
-            change = f[f[t.AT_CHANGE] + before * f[t.N_BATHS] + bath]
-            begins = f[f[t.AT_HALVES] + half * t.HALVES + t.H_STARTS] + change
-            until = f[f[t.AT_HALVES] + last * t.HALVES + t.H_STARTS] if last < halves else f[t.HORIZON]
-            if begins < until:
-                r[at + t.R_BASE] = begins
-                r[at + t.R_NEXT] = begins
-                r[at + t.R_BATH] = bath
-                r[at + t.R_LAST] = last
-                r[at + t.R_UNTIL] = until
-                r[at + t.R_HALF] = half
-                r[at + t.R_DAY] = f[f[t.AT_HALVES] + half * t.HALVES + t.H_DAY]
+        before = f[f[t.AT_VATS] + v * t.VATS + t.V_BATH] if half == 0 else baths[mine + half - 1]
+        change = f[f[t.AT_CHANGE] + before * f[t.N_BATHS] + bath]
+        begins = max(busy, f[f[t.AT_HALVES] + half * t.HALVES + t.H_STARTS] + change)
+        until = f[f[t.AT_HALVES] + last * t.HALVES + t.H_STARTS] if last < halves else f[t.HORIZON]
+        busy = begins
+        mine_too = part < 0 or f[f[t.AT_BATHS] + bath * t.BATHS + t.B_PART] == part
+        if mine_too and begins < until:
+            r[at + t.R_BASE] = begins
+            r[at + t.R_NEXT] = begins
+            r[at + t.R_BATH] = bath
+            r[at + t.R_LAST] = last
+            r[at + t.R_UNTIL] = until
+            r[at + t.R_HALF] = half
+            r[at + t.R_DAY] = f[f[t.AT_HALVES] + half * t.HALVES + t.H_DAY]
         half = last
 
 
