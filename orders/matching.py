@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from functools import cache
+from functools import lru_cache
 from itertools import combinations
 
 from orders.money import NOUGHT, in_pounds
@@ -21,7 +21,9 @@ NAMED = re.compile(
 MOST_TRIED = 14  # papers of one shop looked through for a set that adds up
 MOST_TOGETHER = 4
 SHORTEST_NAME = 4  # letters a shop's name has to have to be known by it
-COMMON = {"THE", "AND", "LTD", "LIMITED", "SHOP", "STORE", "STORES", "COMPANY", "LLP", "PLC"}
+LONGEST_PREFIX = 3  # letters before a paper's number: INV, CN, PO
+SHORTEST_CUT = 8  # letters left of a name that a bank cut off
+COMMON = {"THE", "AND", "LTD", "LIMITED", "LLP", "PLC"}
 
 
 @dataclass(frozen=True)
@@ -148,28 +150,30 @@ def _paid_before(money: Money, number: str, shop: int) -> Match:
 
 
 def _who(text: str, book: Book) -> tuple[int | None, str]:
-    if (shop := book.payers.get(payer_of(text))) is not None:
+    payer = payer_of(text)
+    if (shop := book.payers.get(payer)) is not None:
         return shop, "They paid with the same words before"
-    words = set(_words(text))
+    words = set(payer.split())
     found = [shop for shop, name in book.names.items() if _names(name) and _names(name) <= words]
+    if not found and len(payer) >= SHORTEST_CUT:
+        # Banks cut a name off after so many letters.
+        found = [shop for shop, name in book.names.items() if payer_of(name).startswith(payer)]
     if len(found) == 1:
         return found[0], f"{book.names[found[0]]} stands in the text"
     return None, ""
 
 
+@lru_cache(maxsize=4096)
 def payer_of(text: str) -> str:
-    """What of a bank's text says who pays: its words in capitals, without figures, which change each time."""
-    return " ".join(word for word in _words(text) if not any(sign.isdigit() for sign in word))
+    """What of a bank's text says who pays: its words in capitals. Numbers of papers, which change each time, go."""
+    cut = NAMED.sub(lambda hit: " " if len(hit[1]) <= LONGEST_PREFIX else hit[0], text.upper().replace("&", " AND "))
+    words = re.findall(r"[A-Z0-9]+", re.sub(r"['’]", "", cut))
+    return " ".join(word for word in words if word not in COMMON and not any(sign.isdigit() for sign in word))
 
 
-def _words(text: str) -> list[str]:
-    return re.findall(r"[A-Z0-9]+", text.upper().replace("'", "").replace("’", ""))
-
-
-@cache
 def _names(name: str) -> frozenset[str]:
     """The words that tell a shop from others; none where its name is too short to be known by."""
-    words = frozenset(word for word in _words(name) if word not in COMMON)
+    words = frozenset(payer_of(name).split())
     return words if sum(map(len, words)) >= SHORTEST_NAME else frozenset()
 
 

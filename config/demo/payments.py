@@ -17,7 +17,7 @@ from orders.queries.debts import debts
 PENNY = Decimal("0.01")
 # Of twelve shops: how many days after its due day each pays. None: the newest of what is due stays unpaid.
 HABITS = (-12, -9, -6, -4, -2, -1, 0, 1, 3, 6, 14, 27)
-DISPUTED = 16  # one invoice in so many is paid in part or not at all
+DISPUTED = 26  # one invoice in so many is paid in part or not at all
 SLOW = (31, 58)  # two shops that have not paid what fell due in these days before today
 
 
@@ -35,7 +35,7 @@ def write_payments(rng: random.Random, today: date, person) -> None:
         if on >= today - timedelta(days=3) or (invoice.shop_id in slow and invoice.due_on >= kept):
             continue
         amount = invoice.gross
-        if rng.randrange(DISPUTED) == 0 and invoice.due_on > today - timedelta(days=150):
+        if rng.randrange(DISPUTED) == 0 and invoice.due_on > today - timedelta(days=110):
             # A quarrel over part of it, or a paper that lies at the bottom of somebody's tray.
             amount = (amount * rng.choice((0, 60, 85)) / 100).quantize(PENNY)
         if amount:

@@ -74,7 +74,7 @@ class PaymentForm(PartsForm, OnceForm):
     currency = forms.ChoiceField(choices=CURRENCIES)
     on = day_field("Came on", initial=timezone.localdate)
     how = forms.ChoiceField(label="How it came", choices=HOW)
-    reference = forms.CharField(label="What it says", max_length=140, required=False)
+    reference = forms.CharField(label="What the bank or cheque says", max_length=140, required=False)
     submission = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
     HEAD = ("amount", "currency", "on", "how", "reference")
 

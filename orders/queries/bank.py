@@ -8,12 +8,13 @@ from decimal import Decimal
 from django.db.models import Count, Q, QuerySet
 
 from orders.matching import Book, Match, Money, Owed, key_of, match, payer_of
-from orders.models import BankFile, BankLine, Invoice, Shop
+from orders.models import BankFile, BankLine, Invoice, Payment, Shop
+from orders.models.payment import CAME_IN
 from orders.money import NOUGHT, in_pounds
 from orders.queries.debts import OpenPaper, open_papers
 
 WAITING = Q(payment=None, aside="")
-# Payers are known by how they wrote before; older than this many lines tells little.
+# Payers are known by how they wrote before; older than this many payments tells little.
 REMEMBERED = 2_000
 
 
@@ -67,19 +68,23 @@ def book_in(currency: str) -> tuple[Book, dict[str, OpenPaper]]:
     papers = {one.key: one for one in open_papers() if one.currency == currency}
     still_open = {one.number for one in papers.values()}
     numbers = Invoice.objects.filter(currency=currency).values_list("paper__number", "shop").order_by("-pk")
-    posted = BankLine.objects.filter(payment__isnull=False, payment__taken_back=None).order_by("-pk")
-    payers: dict[str, int | None] = {}
-    for text, reference, shop in posted.values_list("text", "reference", "payment__shop")[:REMEMBERED]:
-        words = payer_of(f"{text} {reference}")
-        # Words two shops paid with tell nothing.
-        payers[words] = shop if payers.setdefault(words, shop) == shop else None
     book = Book(
         owed=tuple(owed_of(one) for one in papers.values()),
         settled={key_of(number): (number, shop) for number, shop in numbers if number not in still_open},
         names=dict(Shop.objects.values_list("pk", "name")),
-        payers={words: shop for words, shop in payers.items() if shop and words},
+        payers=_payers(),
     )
     return book, papers
+
+
+def _payers() -> dict[str, int]:
+    """Shops by the words they paid with before; words two shops paid with tell nothing."""
+    rows = Payment.objects.filter(kind=CAME_IN, taken_back=None).order_by("-pk").values_list("reference", "shop")
+    found: dict[str, int | None] = {}
+    for reference, shop in rows[:REMEMBERED]:
+        words = payer_of(reference)
+        found[words] = shop if found.setdefault(words, shop) == shop else None
+    return {words: shop for words, shop in found.items() if shop and words}
 
 
 def owed_of(one: OpenPaper) -> Owed:

@@ -4,7 +4,6 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import mark_safe
 
 from inventory.tables.stockroom import DATE, RIGHT
-from orders.aged import AGES
 from orders.documents.statement import stands
 from orders.money import in_pounds
 from orders.tables.invoices import DAY, MoneyColumn
@@ -40,6 +39,8 @@ class DebtTable(tables.Table):
     step = tables.Column("What to do", orderable=False, attrs={"td": {"class": "reason"}})
 
     class Meta:
+        # Who, how much, since when, and what to do: these four are seen on a tablet too.
+        sequence = ("shop", "owed", "oldest", "step", "...")
         empty_text = "Nobody owes anything."
 
     def __init__(self, *args, total, **kwargs):
@@ -85,7 +86,7 @@ class OpenTable(tables.Table):
     stands = tables.Column("Stands", accessor="due_on", orderable=False)
     amount = MoneyColumn("Amount")
     open = MoneyColumn("Open")
-    part = tables.Column("Of it", accessor="key", attrs=RIGHT)
+    part = tables.Column("Of this payment", accessor="key", attrs=RIGHT)
 
     class Meta:
         orderable = False
@@ -127,8 +128,8 @@ class MovedTable(tables.Table):
     caption = "What was invoiced and paid"
     on = tables.Column("Day", attrs=DATE)
     what = tables.Column()
-    debit = tables.Column("Owed", attrs=RIGHT)
-    credit = tables.Column("Paid or credited", attrs=RIGHT)
+    debit = tables.Column("Owed", attrs=RIGHT, default="")
+    credit = tables.Column("Paid or credited", attrs=RIGHT, default="")
     balance = tables.Column("Balance", attrs=RIGHT)
 
     class Meta:
@@ -218,9 +219,9 @@ class ProposalTable(tables.Table):
     amount = MoneyColumn("Amount", accessor="line__amount")
     text = tables.Column("The bank says", accessor="line", attrs={"td": {"class": "reason"}})
     shop = tables.Column("Shop", default="–")
-    goes_to = tables.Column("For", default="–")
+    goes_to = tables.Column("For", default="–", attrs={"td": {"class": "nowrap"}})
     why = tables.Column("Because", accessor="match__why", attrs={"td": {"class": "reason"}})
-    act = tables.Column("", accessor="line__pk")
+    act = tables.Column("", accessor="line__pk", attrs={"td": {"class": "nowrap"}})
 
     class Meta:
         orderable = False
@@ -243,6 +244,9 @@ class ProposalTable(tables.Table):
 
     def render_shop(self, value):
         return value.name
+
+    def render_goes_to(self, value):
+        return format_html_join(mark_safe("<br>"), "{}", ((part,) for part in value.split(", ")))
 
     def render_act(self, record):
         unseen = format_html('<span class="unseen"> line {}</span>', record.line.line)
@@ -298,7 +302,13 @@ def letter_state(letter) -> str:
     return {"waiting": "waits to be sent", "sending": "is being sent", "dropped": "dropped, not sent"}[letter.state]
 
 
+AGE_WORDS = {
+    "current": "not yet due", "days_30": "up to 30 days late", "days_60": "31 to 60 days late",
+    "days_90": "61 to 90 days late", "older": "over 90 days late",
+}  # fmt: skip
+
+
 def ages_line(aged) -> str:
-    """The ages that hold something, for a sentence."""
-    parts = [(name.lower(), in_pounds(getattr(aged, field))) for field, name in AGES if getattr(aged, field)]
-    return format_html_join(", ", "{} {}", ((amount, name) for name, amount in parts))
+    """The ages that hold something, for a sentence: "80.00 not yet due, 120.00 31 to 60 days late"."""
+    parts = [(in_pounds(getattr(aged, field)), words) for field, words in AGE_WORDS.items() if getattr(aged, field)]
+    return ", ".join(f"{amount} is {words}" for amount, words in parts)

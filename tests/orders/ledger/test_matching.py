@@ -24,7 +24,7 @@ BOOK = Book(
     ),
     settled={("INV", 900): ("INV-900", 2)},
     names={1: "The Lamp Room", 2: "Fern & Flint", 3: "Oak"},
-    payers={"FFLINT LTD": 2},
+    payers={"FFLINT": 2},
 )
 
 
@@ -89,7 +89,19 @@ def test_a_payer_known_from_before_is_known_by_the_words():
     found = matched("500.00", "FFLINT LTD 99812")
     assert (found.shop, found.sure) == (2, True)
     assert found.why == "They paid with the same words before; of theirs only INV-2001 is of this amount."
-    assert payer_of("FFlint Ltd 99812 x1") == "FFLINT LTD"
+    assert payer_of("FFlint Ltd 99812 x1 INV-1001") == "FFLINT"
+
+
+def test_a_name_the_bank_cut_off_is_known():
+    names = {1: "Gorsewick Ironmongers", 2: "Gorsewick Stores", 3: "Fern & Flint of Orrin Bay"}
+    book = Book(owed=(owed("INV-1", "9.00"),), names=names)
+    for text, shop in (
+        ("GORSEWICK IRONMONG", 1),
+        ("GORSEWICK STORES 9", 2),
+        ("FERN AND FLINT OF", 3),
+        ("GORSE", None),
+    ):
+        assert match(Money(Decimal("1.00"), DAY, text), book).shop == shop
 
 
 def test_a_short_name_is_no_sign():
