@@ -150,16 +150,6 @@ class Migration(migrations.Migration):
             name='minimum_order',
             field=models.DecimalField(blank=True, decimal_places=2, help_text='Below it the book warns; it refuses nothing.', max_digits=8, null=True, validators=[django.core.validators.MinValueValidator(0)], verbose_name='smallest order, goods of'),
         ),
-        migrations.AddField(
-            model_name='shop',
-            name='prompt_days',
-            field=models.PositiveSmallIntegerField(default=7, validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(90)], verbose_name='if paid within (days)'),
-        ),
-        migrations.AddField(
-            model_name='shop',
-            name='prompt_percent',
-            field=models.DecimalField(decimal_places=2, default=0, help_text='Stated on invoices; no credit note follows when it is taken.', max_digits=4, validators=[django.core.validators.MinValueValidator(0), django.core.validators.MaxValueValidator(20)], verbose_name='discount for prompt payment (%)'),
-        ),
         migrations.AlterField(
             model_name='orderline',
             name='price_from',
@@ -235,10 +225,6 @@ class Migration(migrations.Migration):
             model_name='shop',
             name='group',
             field=models.ForeignKey(blank=True, help_text='A group can have a price list of its own.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='shops', to='orders.shopgroup', verbose_name='shop group'),
-        ),
-        migrations.AddConstraint(
-            model_name='shop',
-            constraint=models.CheckConstraint(condition=models.Q(('prompt_days__gte', 1), ('prompt_percent__gte', 0), ('prompt_percent__lte', 20)), name='shop_prompt_payment_bounds'),
         ),
         migrations.AddConstraint(
             model_name='shop',
