@@ -8,7 +8,9 @@ Only for even floors: every turn takes the same time, and opening times, half-da
 """
 
 from dataclasses import dataclass
+from datetime import timedelta
 from itertools import pairwise
+from math import ceil
 
 import numpy as np
 from ortools.math_opt.python import mathopt
@@ -177,3 +179,13 @@ class HalfDays:
     def _seen(self, half: int, item: int, begins, days: int) -> int:
         day = ready_day(self.problem, self.problem.halves[half].starts, self.problem.items[item].harden_s)
         return days if day is None else min(days, (day - begins).days)
+
+
+def least_by_half_days(problem: Problem, seconds: float) -> int:
+    """A cost that no plan is below: the best that the programme proves in so many seconds (HiGHS). 0 at the least;
+    ValueError where the floor is not even."""
+    floor = HalfDays(problem)
+    limit = mathopt.SolveParameters(time_limit=timedelta(seconds=seconds))
+    found = mathopt.solve(floor.model, mathopt.SolverType.HIGHS, params=limit)
+    least = found.termination.objective_bounds.dual_bound + floor.fixed
+    return max(0, ceil(least - 1e-3))

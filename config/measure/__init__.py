@@ -1,0 +1,5 @@
+"""Benchmarks, each beside a bare baseline of the same run. `GROUPS` is what `manage.py measure` knows by name."""
+
+from config.measure import plan
+
+GROUPS = {"plan": plan.rows}
