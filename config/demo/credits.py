@@ -30,9 +30,9 @@ def write_credits(today: date, person) -> None:
 
 
 def ask_before_sending(today: date, person) -> None:
-    """A pro forma for a shop that pays before we send."""
-    orders = Order.objects.filter(status=CONFIRMED, shop__pro_forma_first=True, lines__sent=0).distinct()
-    if order := orders.order_by("ship_by", "pk").first():
+    """A pro forma, for a shop that pays before we send where one has an open order."""
+    orders = Order.objects.filter(status=CONFIRMED, lines__sent=0, shop__on_stop=False).distinct()
+    if order := orders.order_by("-shop__pro_forma_first", "ship_by", "pk").first():
         issue_pro_forma(order=order, issued_on=today, by=person, submission=uuid.uuid5(OF_THE_DEMO, "pro forma"))
 
 

@@ -46,8 +46,8 @@ class CreditLineTable(tables.Table):
     """Lines of an issued credit note, or of a draft."""
 
     caption = "What is credited"
-    line = tables.Column(accessor="invoice_line__position", attrs=RIGHT)
-    candle = tables.Column(accessor="invoice_line", order_by=())
+    line = tables.Column("Line", accessor="invoice_line__position", attrs=RIGHT)
+    candle = tables.Column("Candle", accessor="invoice_line", order_by=())
     pairs = tables.Column(attrs=RIGHT)
     price = MoneyColumn("Price a pair", accessor="invoice_line__price")
     discount = tables.Column("Discount (%)", accessor="invoice_line__discount", attrs=RIGHT)
@@ -118,10 +118,10 @@ class CameBackTable(tables.Table):
     candle = tables.Column(accessor="lot__candle")
     lot = tables.Column(accessor="lot__code", attrs=DATE)
     most = tables.Column("At most", accessor="pk", attrs=RIGHT)
-    firsts = tables.Column("Firsts", accessor="pk")
-    seconds = tables.Column("Seconds", accessor="pk")
-    fault = tables.Column("What is wrong with them", accessor="pk")
-    broken = tables.Column("Broken", accessor="pk")
+    firsts = tables.Column("Firsts", accessor="pk", attrs=RIGHT)
+    seconds = tables.Column("Seconds", accessor="pk", attrs=RIGHT)
+    fault = tables.Column("Their fault", accessor="pk")
+    broken = tables.Column("Broken", accessor="pk", attrs=RIGHT)
 
     class Meta:
         orderable = False

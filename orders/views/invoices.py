@@ -68,7 +68,9 @@ def _filtered(request):
     """The invoices asked for, and their sums in pounds: other currencies are not added to them."""
     filtered = LedgerFilter(request.GET, queryset=invoices_for_list())
     pounds = filtered.qs.filter(currency="GBP").order_by()
-    found = pounds.aggregate(net=Sum("net"), vat=Sum("vat"), gross=Sum("gross"), credited=Sum("credited"))
+    found = pounds.aggregate(net=Sum("net"), vat=Sum("vat"), gross=Sum("gross"), off=Sum("credited"))
+    # Summed under a name of its own: as "credited" the sum would hide the column it adds up.
+    found["credited"] = found.pop("off")
     return filtered, {name: amount or 0 for name, amount in found.items()}
 
 

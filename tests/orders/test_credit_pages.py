@@ -53,7 +53,9 @@ def test_figures_are_shown_first_then_what_was_seen_is_issued(client_for, invoic
     assert CreditNote.objects.count() == 1
     page = client.get(invoice.get_absolute_url()).content.decode()
     assert "pays 205.14 less 54.16 credited" in page
-    assert "CN-1001" in client.get(reverse("ledger")).content.decode()
+    ledger = client.get(reverse("ledger"))
+    assert "CN-1001" in ledger.content.decode()
+    assert ledger.context["sums"]["credited"] == "54.16"
 
 
 def test_figures_that_changed_are_shown_again(client_for, invoice):
