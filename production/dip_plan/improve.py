@@ -21,7 +21,7 @@ Tell = Callable[[int, int, Plan], None]
 RUNS = 2  # that start afresh, before the best of them goes on
 CHUNKS, TELLINGS = 120, 24  # of a search: looks at the clock and at `stop`, and at most so many plans told of
 SHARE = {"quick": 1, "normal": 10, "long": 50}
-FRAME_MOVES, CELL_MOVES = 12_000_000, 200  # a share of effort: moves times frames, and moves a vat's half-day at most
+FRAME_MOVES, CELL_MOVES = 18_000_000, 200  # a share of effort: moves times frames, and moves a vat's half-day at most
 HOT, COLD = 1000, 3  # heat: of the start's cost a thousandth at first, at last three minutes of change-over
 CHANCES = [int(-log((at + 0.5) / 1024) * 1024) for at in range(1024)]
 
@@ -86,6 +86,8 @@ class _Search:
         return total + run[run[t.IN_COUNT] + t.C_MISSED] * t.MISSED_COST
 
     def go(self) -> None:
+        if self._ends():
+            return
         loops = loops_for(self.in_all, len(self.bench.no_push))
         floor, run = loops.numbers(self.bench.numbers), loops.numbers(self.bench.run)
         push, chances = loops.numbers(self.bench.no_push), loops.numbers(CHANCES)

@@ -88,7 +88,7 @@ class Lateness:
             return f"No hands left to thread it before {on}."
         if not any(until > latest for _, until, _ in in_time):
             return f"{_upper(bath)} was left before its turn came, and no vat holds it again until {on}."
-        return f"Every position over {bath} is taken until {on}."
+        return f"Every position over {bath} is taken until {hour(problem, row.starts)}."
 
     def _runs(self, item: int, stage: Stage) -> list[tuple[int, int, int]]:
         """(first second, end, seconds of change-over) of each stretch of the bath over a vat deep enough."""

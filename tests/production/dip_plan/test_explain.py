@@ -1,100 +1,90 @@
-"""Why a frame hangs there, and what makes a line late: one limit each, in words."""
+"""A plan in words: why a frame hangs there, what makes a line late, what it costs."""
 
 from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
-from production.dip_plan.explain import why_frames, why_late
-from production.dip_plan.plan import WantGets
-from production.dip_plan.problem import Stage
-from tests.production.small_plan import HOUR, THURSDAY, WEDNESDAY, in_time, small_plan, small_problem
-
-SATURDAY = THURSDAY + timedelta(days=2)
-
-
-def test_a_frame_hangs_before_its_vat_goes_to_another_colour():
-    why = why_frames(small_problem(), small_plan())
-    assert why == {
-        1: "Ivory until Thursday 26 Nov, morning, then red; its earliest date is 26 Nov.",
-        2: "Ivory until Thursday 26 Nov, morning, then red; its earliest date is 26 Nov.",
-        3: "Red as far as the plan goes; its earliest date is 26 Nov.",
-    }
+from production.dip_plan.construct import construct
+from production.dip_plan.explain import cost_words, vat_runs, why_frames, why_late
+from production.dip_plan.plan import Bound
+from production.dip_plan.problem import FramePin, Want
+from production.dip_plan.simulate import simulate
+from tests.production.dip_plan.rich_floors import rich_floor
+from tests.production.dip_plan.tiny_floors import BEGINS, TURN, floor, half_days, item, vat
 
 
-def test_a_frame_nobody_waits_for_says_so():
-    why = why_frames(small_problem(), small_plan(fills=()))
-    assert why[3] == "Red as far as the plan goes; nobody waits for its pairs, they go to the shelf."
+def asked(items, wants, *, positions=1, **given):
+    vats = [vat(0, 0, positions, 2)]
+    return floor(items, wants, vats, [[0, TURN], [TURN, 0]], half_days(6), **given)
 
 
-def test_lines_in_time_need_no_reason():
-    assert why_late(small_problem(), in_time()) == {}
+def line(at: int, item_: int, pairs: int, day: int, **given) -> Want:
+    return Want(at, item_, pairs, BEGINS + timedelta(day), 1, f"line {at}", **given)
 
 
-def test_no_vat_in_the_colour():
-    """Red could have been hung on Wednesday, but the vat is ivory until Thursday."""
-    assert why_late(small_problem(), small_plan()) == {1: "no vat in red until Thursday 26 Nov"}
-
-
-def of_red(problem=None, **changes) -> str:
-    """Why the red line is late, with something else in the way."""
-    return why_late(problem or small_problem(), small_plan(**{"baths": ((1, 1, 1, 1),), **changes}))[1]
-
-
-def test_every_position_is_taken():
-    narrow = replace(small_problem().vats[0], positions=1)
-    full = tuple(replace(row, ends=16 * HOUR) for row in small_plan().hangings)
-    assert of_red(small_problem(vats=(narrow,)), hangings=full) == (
-        "every position over red is taken until Thursday 26 Nov"
-    )
-
-
-def test_no_hands_are_left():
-    assert of_red(small_problem(threads=(2, 0, 0, 8))) == "no hands left to thread it until Thursday 26 Nov"
-
-
-def test_other_lines_come_first():
-    assert of_red() == "other lines come before it over red until Thursday 26 Nov"
-
-
-def test_the_wax_is_spoken_for():
-    gets = (small_plan().wants[0], WantGets(1, None, 30, 99))
-    assert of_red(small_problem(wax_g=(6500,)), wants=gets) == "the wax in hand is spoken for"
-    assert of_red(small_problem(wax_g=(9000,)), wants=gets).startswith("other lines come before it")
+def test_a_frame_hangs_there_before_the_vat_goes_to_another_bath():
+    problem = asked([item(0, 0, 2, 4), item(1, 1, 2, 4)], [line(0, 0, 4, 2), line(1, 1, 4, 4)])
+    plan = simulate(problem, [[0, 0, 1, 1, 1, 1]])
+    assert list(why_frames(problem, plan).values()) == [
+        "Colour 0 before the vat goes to colour 1 on Tue 3 Nov, morning; earliest date 4 Nov.",
+        "Colour 1 to the end of the plan; earliest date 6 Nov.",
+    ]
+    pinned = replace(problem, frame_pins=(FramePin(0, 0, 0),))
+    assert why_frames(pinned, simulate(pinned, [[0, 0, 1, 1, 1, 1]]))[0].startswith("Pinned; colour 0 before")
 
 
 @pytest.mark.parametrize(
-    ("item", "vat", "why"),
+    ("baths", "dips", "given", "words"),
     [
-        ({}, {"may_hold": frozenset({0})}, "no vat may hold red"),
-        ({"length_mm": 600}, {}, "no vat that may hold red covers a candle of 600 mm"),
-        ({"counted": (0,)}, {}, "no firsts are counted on from its frames"),
-        (
-            {"stages": (Stage(1, 400, 240, 30),)},
-            {},
-            "400 dips and 12 hours to harden are more than the time left",
-        ),
+        ([1, 1, 1, 0, 0, 0], 2, {}, "No vat in colour 0 until Tuesday 3 Nov."),
+        ([0] * 6, 8, {}, "Its 9 turns take 4.5 working hours: too long a dip for Tuesday 3 Nov, even hung at once."),
+        ([0] * 6, 5, {}, "Every position over colour 0 is taken until 11:00 on Monday 2 Nov."),
+        ([0] * 6, 5, {"positions": 2, "threads": 1}, "No hands left to thread it before"),
+        ([0] * 6, 2, {"wax_g": (100,)}, "The wax in hand is used up."),
+        ([1] * 6, 2, {}, "No vat in colour 0 until the plan ends on Wednesday 4 Nov."),
     ],
 )
-def test_what_cannot_be(item, vat, why):
-    problem = small_problem()
-    items = (problem.items[0], replace(problem.items[1], **item))
-    assert of_red(replace(problem, items=items, vats=(replace(problem.vats[0], **vat),))) == why
+def test_the_one_limit_that_binds_is_named(baths, dips, given, words):
+    problem = asked([item(0, 0, dips, 4)], [line(0, 0, 8, 1)], **given)
+    assert why_late(problem, simulate(problem, [baths]))[0].startswith(words)
 
 
-def test_it_was_wanted_before_the_plan_begins():
-    wants = (small_problem().wants[0], replace(small_problem().wants[1], due=WEDNESDAY - timedelta(days=1)))
-    assert of_red(small_problem(wants=wants)) == "it was wanted by Tuesday 24 Nov, before the plan begins"
+def test_a_whole_order_names_the_line_it_waits_for():
+    whole = {"group": "order", "whole": True}
+    wants = [line(0, 0, 4, 1, **whole), line(1, 1, 4, 1, **whole)]
+    problem = asked([item(0, 0, 2, 4), item(1, 1, 2, 4)], wants)
+    why = why_late(problem, simulate(problem, [[0, 0, 0, 0, 1, 1]]))
+    assert why[0] == "The order goes out whole and waits for candle 1: no vat in colour 1 until Wednesday 4 Nov."
+    assert why[1] == "No vat in colour 1 until Wednesday 4 Nov."
 
 
-def test_an_order_that_leaves_as_a_whole_waits_for_its_last_line():
-    problem, plan = small_problem(), small_plan()
-    wants = tuple(replace(want, group="order 1", whole=True) for want in problem.wants)
-    late = tuple(replace(gets, done=SATURDAY) for gets in plan.wants)
-    why = why_late(replace(problem, wants=wants), replace(plan, wants=late))
-    assert why[0] == "its order leaves as a whole, and another line of it is late"
-    assert why[1] == "no vat in red until Thursday 26 Nov"
+def test_runs_of_a_vat_with_the_minutes_lost_between_them():
+    problem = asked([item(0, 0, 2, 4)], [line(0, 0, 4, 2)])
+    runs = vat_runs(problem, simulate(problem, [[0, 0, 1, 1, 1, 0]]))
+    assert [(run.bath, run.first, run.end, run.lost, run.frames) for run in runs] == [
+        (0, 0, 2, 0, 1),
+        (1, 2, 5, 30, 0),
+        (0, 5, 6, 30, 0),
+    ]
 
 
-def test_nobody_works():
-    assert of_red(small_problem(halves=()), hangings=(), fills=()) == "nobody works in the days ahead"
+def test_the_cost_is_said_in_plain_words():
+    problem = asked([item(0, 0, 2, 4)], [line(0, 0, 4, 0)])
+    plan = simulate(problem, [[0] * 6])
+    words = cost_words(plan)
+    assert words[0] == "1 of 1 lines are late, by 4 weighted pair-days in all."
+    assert "No useful bound" in words[-1]
+    bound = cost_words(replace(plan, bound=Bound(4, 0, 0, 400, "Proven."), cut=True))
+    assert "No plan costs less than 400; this one costs 400. Proven." in bound
+    assert "cut" in bound[-1]
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_every_late_line_and_every_frame_has_its_sentence(seed):
+    problem = rich_floor(seed)
+    plan = construct(problem)
+    late, frames = why_late(problem, plan), why_frames(problem, plan)
+    assert set(late) == {row.want for row in plan.wants if row.late}
+    assert set(frames) == {row.frame for row in plan.hangings}
+    assert all(words.endswith(".") for words in [*late.values(), *frames.values()])
