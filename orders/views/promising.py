@@ -7,12 +7,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from config.roles import for_roles
-from inventory.words import day
+from inventory.words import day, in_pairs
 from orders.domain.acknowledging import acknowledge_order
 from orders.domain.promising import promise_date, warning
 from orders.forms.promising import AcknowledgeForm, PromiseForm
 from orders.models.order import CONFIRMED, DRAFT
 from orders.queries.at_risk import ways_to_save_order
+from orders.queries.book import entries
 from orders.queries.promises import addresses_of
 from orders.queries.ready_by import ready_by_order
 from orders.ready_words import saving_words, whole_sentence
@@ -38,6 +39,10 @@ def order_promise(request, number):
             messages.success(request, f"{order.shop} is promised order {number} by {day(row.day)}.")
             if said := warning(row):
                 messages.warning(request, said)
+            if still_open := entries([get_order(number)])[order.pk].cover.open:
+                messages.info(
+                    request, f"{in_pairs(still_open)} of it are not planned yet: re-plan for them."
+                )
             return redirect("order", number)
     return _ask_promise(request, order, form, status=422 if request.method == "POST" else 200)
 

@@ -120,6 +120,7 @@ def test_the_page_asks_for_a_day_and_the_owner_alone_may_give_it(client_for, sho
     html = text(client.post(url, sent, follow=True))
     assert f"is promised order {short.number} by {SOON.day} " in html
     assert "The book itself can promise no day" in html
+    assert "24 pairs of it are not planned yet" in html
     assert "Promise another day</a>" in html
     for role in ("packer", "bookkeeper", "dipper"):
         other = client_for(role)
