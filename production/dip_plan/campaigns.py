@@ -92,7 +92,7 @@ def _compiled() -> Callable:
     return njit(cache=True)(_cheapest)
 
 
-def _cheapest(cost, units, setup, holds, vats, change, price):  # noqa: PLR0917 (compiled: no keywords)
+def _cheapest(cost, units, setup, holds, vats, change, price):
     """Least cost + change a vat taken in + price a vat's half-day, and the vats in each half-day that reach it."""
     halves, works = cost.shape
     now = np.full((vats + 1, works), FAR)

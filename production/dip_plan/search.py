@@ -50,10 +50,11 @@ def mark_parts(f, s):
         for h in range(v * halves, (v + 1) * halves):
             was, is_ = s[s[t.S_NOW] + h], s[s[t.S_NEW] + h]
             kept = kept and is_ == held
+            if f[f[t.AT_MAY] + v * kinds + is_] == 0 and not kept:
+                return False
             if was != is_:
                 changed = True
-                lock = f[f[t.AT_LOCKED] + h]
-                if lock >= 0 or (f[f[t.AT_MAY] + v * kinds + is_] == 0 and not kept):
+                if f[f[t.AT_LOCKED] + h] >= 0:
                     return False
                 s[s[t.S_MARK] + f[f[t.AT_BATHS] + was * t.BATHS + t.B_PART]] = 1
                 s[s[t.S_MARK] + f[f[t.AT_BATHS] + is_ * t.BATHS + t.B_PART]] = 1
