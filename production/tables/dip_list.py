@@ -104,7 +104,7 @@ class DipListTable(tables.Table):
         if not rows:
             return ""
         url = reverse("dip_plan_frame", args=[rows[0].pk])
-        return format_html('<a href="{}">The plan hangs {}</a>, over {}', url, hangs_first(rows), rows[0].vat)
+        return format_html('<a href="{}">The plan hangs {}, over {}</a>', url, hangs_first(rows), rows[0].vat)
 
     def value_planned(self, record):
         rows = self.plan.get(record.pk)
