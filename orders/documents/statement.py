@@ -13,7 +13,7 @@ from orders.queries.ledger import Entry
 
 # By how often they were asked before about what is late now.
 WORDS = (
-    "Perhaps it slipped past you: of our account {late} is past its day, the oldest since {oldest}. Please pay it in "
+    "Perhaps it slipped past you: {late} of your account is past its day, the oldest since {oldest}. Please pay it in "
     "the next days, or tell us what keeps you.",
     "We wrote to you on {reminded}. {late} is still past its day, the oldest since {oldest}. Please pay within seven "
     "days, or telephone us today so that we find a way.",
