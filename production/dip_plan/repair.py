@@ -11,7 +11,7 @@ from production.dip_plan.problem import Problem
 from production.dip_plan.search import anneal, begin
 from production.dip_plan.simulate import AHEAD, Bench
 
-FRAME_MOVES, MOST_MOVES = 120_000, 1000  # moves times frames, and moves: half a second to a second of Python
+FRAME_MOVES, MOST_MOVES = 40_000, 1000  # moves times frames, and moves: under a second of Python on a season
 
 
 def repair(problem: Problem, earlier: Plan | Sequence[Sequence[int]], *, seed: int = 1) -> Plan:
