@@ -39,38 +39,51 @@ def made_content(
         goods[rate] = goods.get(rate, NOUGHT) + net
     off = share_over_rates(percent_of(sum(goods.values()), discount), goods) if discount else {}
     total = total_invoice([(net, rate) for *_, rate, net in rows], carriage, rounding, off)
-    country = "FR" if EXPORT in goods else "GB"
-    sterling = (
-        Sterling(Decimal("0.8571"), None, in_sterling(total.vat, Decimal("0.8571"))) if currency != "GBP" else None
-    )
+    return {
+        **head_of(kind, currency),
+        "registered": NO_VAT not in goods,
+        "rounding": rounding,
+        "workshop": seller("" if NO_VAT in goods else "GB999999973"),
+        "shop": {
+            "name": "Lamp & Ledger",
+            "place": {**PLACE, "country": "FR" if EXPORT in goods else "GB"},
+            "vat_number": "",
+        },
+        "deliveries": [{"sent_to": "Saltmere", "place": PLACE, "lines": list(map(line_of, range(1, 500), rows))}],
+        "allowances": [allowance(rate, goods[rate], part, discount) for rate, part in off.items() if part],
+        "charges": charges_of(total),
+        "rates": rate_sums(total, REASONS),
+        "totals": totals_of(total),
+        "sterling": in_sterling_too(total, currency),
+        **facts,
+    }
+
+
+def head_of(kind: str, currency: str) -> dict:
+    """What stands on the paper besides its sums."""
+    credit = kind == "credit note"
     return {
         "shape": SHAPE,
         "kind": kind,
-        "title": "Credit note" if kind == "credit note" else "VAT invoice",
+        "title": "Credit note" if credit else "VAT invoice",
         "number": "INV-1042",
         "currency": currency,
         "symbol": symbol_of(currency),
         "issued_iso": "2026-11-25",
         "issued_on": "25 November 2026",
         "tax_point_iso": "2026-11-20",
-        "due_iso": "" if kind == "credit note" else "2026-12-25",
-        "registered": NO_VAT not in goods,
-        "rounding": rounding,
-        "workshop": seller("" if NO_VAT in goods else "GB999999973"),
-        "shop": {"name": "Lamp & Ledger", "place": {**PLACE, "country": country}, "vat_number": ""},
+        "due_iso": "" if credit else "2026-12-25",
         "references": ["PO 7"],
-        "deliveries": [{"sent_to": "Saltmere", "place": PLACE, "lines": list(map(line_of, range(1, 500), rows))}],
-        "allowances": [allowance(rate, goods[rate], part, discount) for rate, part in off.items() if part],
         "carriage": [],
-        "charges": charges_of(total),
-        "rates": rate_sums(total, REASONS),
-        "totals": totals_of(total),
-        "sterling": sterling_facts(sterling, currency, "1 November 2026") if sterling else {},
         "terms": "Please pay by 25 December 2026.",
         "notes": ["VAT is reckoned on each rate's total."],
-        "preceding": [{"number": "INV-1001", "issued_iso": "2026-11-01"}] if kind == "credit note" else [],
-        **facts,
+        "preceding": [{"number": "INV-1001", "issued_iso": "2026-11-01"}] if credit else [],
     }
+
+
+def in_sterling_too(total, currency: str) -> dict:
+    rate = Decimal("0.8571")
+    return sterling_facts(Sterling(rate, None, in_sterling(total.vat, rate)), currency, "1 November 2026")
 
 
 def seller(vat_number: str) -> dict:
