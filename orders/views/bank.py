@@ -19,7 +19,8 @@ from orders.money import NOUGHT, in_pounds
 from orders.queries.bank import bank_files, lines_waiting, proposals
 from orders.queries.debts import open_papers
 from orders.queries.payments import proposal_for
-from orders.tables.debts import BankFileTable, BeginTable, DoneLineTable, OpenTable, ProposalTable
+from orders.tables.bank import BankFileTable, BeginTable, DoneLineTable, ProposalTable
+from orders.tables.debts import OpenTable
 from orders.views.refusals import placed
 
 REFUSED, SHOWN_ROWS, PER_PAGE = 422, 5, 50
