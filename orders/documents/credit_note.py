@@ -56,22 +56,7 @@ def credit_content(draft: CreditDraft) -> dict:
         "tax_point": day(invoice.tax_point),
     }
     return {
-        "shape": SHAPE,
-        "kind": "credit note",
-        "title": RATE_HEADING if draft.why == RATE else "Credit note",
-        "currency": invoice.currency,
-        "symbol": symbol_of(invoice.currency),
-        "issued_on": day(draft.issued_on),
-        "issued_iso": draft.issued_on.isoformat(),
-        "tax_point": day(draft.tax_point),
-        "tax_point_iso": draft.tax_point.isoformat(),
-        "tax_point_why": "The day the amount was set off or paid back.",
-        "due_on": "",
-        "due_iso": "",
-        "vat_invoice": printed.get("vat_invoice", False),
-        "registered": registered,
-        "rounding": invoice.vat_rounding,
-        "treatment": treatment_facts(draft.treatment),
+        **_head(draft, of, registered),
         "workshop": house_of(draft.workshop),
         "shop": buyer_of(draft.shop, draft.address),
         "invoice": of,
@@ -90,6 +75,29 @@ def credit_content(draft: CreditDraft) -> dict:
         "terms": f"{money(draft.total.gross, invoice.currency)} comes off invoice {of['number']} of "
         f"{of['issued_on']}; what of that is paid already stands to your credit.",
         "notes": _notes(draft, registered),
+    }
+
+
+def _head(draft: CreditDraft, of: dict, registered: bool) -> dict:
+    """What kind of paper it is, of which days, and how it treats VAT."""
+    invoice = draft.invoice
+    return {
+        "shape": SHAPE,
+        "kind": "credit note",
+        "title": RATE_HEADING if draft.why == RATE else "Credit note",
+        "currency": invoice.currency,
+        "symbol": symbol_of(invoice.currency),
+        "issued_on": day(draft.issued_on),
+        "issued_iso": draft.issued_on.isoformat(),
+        "tax_point": day(draft.tax_point),
+        "tax_point_iso": draft.tax_point.isoformat(),
+        "tax_point_why": "The day the amount was set off or paid back.",
+        "due_on": "",
+        "due_iso": "",
+        "vat_invoice": invoice.paper.content.get("vat_invoice", False),
+        "registered": registered,
+        "rounding": invoice.vat_rounding,
+        "treatment": treatment_facts(draft.treatment),
     }
 
 

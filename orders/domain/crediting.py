@@ -21,7 +21,7 @@ from orders.domain.payments import free_overpaid, lock_ledger
 from orders.domain.periods import refuse_closed
 from orders.models import CreditNote, CreditNoteLine, CreditNoteVat, Invoice, Order
 from orders.models.paper import CREDIT_NOTE
-from orders.money import in_pounds
+from orders.money import Total, in_pounds
 
 __all__ = ["Asked", "CreditChanged", "Take", "credit_figures", "credit_rows", "draft_credit", "issue_credit"]
 
@@ -108,7 +108,11 @@ def credit_rows(draft: CreditDraft, paper, submission: UUID | None = None) -> tu
         CreditNoteLine(note=note, position=n, invoice_line=line.invoice_line, pairs=line.pairs, net=line.net)
         for n, line in enumerate(draft.lines, start=1)
     ]
-    vat_rows = [
+    return note, {CreditNoteLine: lines, CreditNoteVat: _vat_rows(note, total)}
+
+
+def _vat_rows(note: CreditNote, total: Total) -> list[CreditNoteVat]:
+    return [
         CreditNoteVat(
             note=note,
             category=part.rate.category,
@@ -121,7 +125,6 @@ def credit_rows(draft: CreditDraft, paper, submission: UUID | None = None) -> tu
         )
         for part in total.rates
     ]
-    return note, {CreditNoteLine: lines, CreditNoteVat: vat_rows}
 
 
 def _put_down(note: CreditNote, by) -> None:

@@ -11,7 +11,7 @@ from orders.domain import draft_sums as sums
 from orders.domain.drafts import InvoiceDraft
 from orders.models import Address, Delivery, Shop
 from orders.models.delivery import LEFT
-from orders.queries.invoices import live_invoicings, sent_with
+from orders.queries.invoices import Sent, live_invoicings, sent_with
 from orders.tax_point import TaxPoint, TaxPointsDiffer, common_tax_point, tax_point_of
 from orders.vat_treatment import DOMESTIC, Treatment
 
@@ -35,26 +35,14 @@ def draft_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date) -
     """
     deliveries = chosen_deliveries(shop, delivery_ids, issued_on)
     workshop, address = sums.house_and_address(shop)
-    orders = {delivery.order.pk: delivery.order for delivery in deliveries}
-    currency = sums.one_currency(orders.values())
+    currency = sums.one_currency(delivery.order for delivery in deliveries)
     treatment = _treatment(workshop, deliveries, address)
     sent = sent_with(deliveries)
     vat_invoice = treatment.kind == DOMESTIC and any(one.line.candle.vat_class not in WITHOUT_VAT for one in sent)
     tax_point = _tax_point(deliveries, issued_on, vat_invoice)
     rates = sums.Rates(treatment, tax_point.day)
-    try:
-        lines = [
-            sums.pairs_line(delivery, one.line, one.pairs, rates.of(one.line))
-            for delivery in deliveries
-            for one in sent
-            if one.delivery_id == delivery.pk
-        ]
-        carriage = sums.carriage_of_orders(orders)
-        total, allowances, deducted = sums.add_up(
-            lines, carriage, orders.values(), workshop.vat_rounding, rates.in_force
-        )
-    except ValueError as error:
-        raise ValidationError(str(error)) from None
+    lines, carriage, added = _added_up(deliveries, sent, rates, workshop.vat_rounding)
+    total, allowances, deducted = added
     days = 0 if shop.pro_forma_first else shop.terms_days
     return InvoiceDraft(
         workshop=workshop,
@@ -76,6 +64,22 @@ def draft_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date) -
         reasons=rates.reasons(),
         prompt=sums.prompt_of(shop, total, issued_on, workshop.vat_rounding),
     )
+
+
+def _added_up(deliveries: list[Delivery], sent: list[Sent], rates: sums.Rates, rounding: str):
+    """Lines, carriage by order, and what sums.add_up makes of them; ValidationError for what does not fit the book."""
+    orders = {delivery.order.pk: delivery.order for delivery in deliveries}
+    try:
+        lines = [
+            sums.pairs_line(delivery, one.line, one.pairs, rates.of(one.line))
+            for delivery in deliveries
+            for one in sent
+            if one.delivery_id == delivery.pk
+        ]
+        carriage = sums.carriage_of_orders(orders)
+        return lines, carriage, sums.add_up(lines, carriage, orders.values(), rounding, rates.in_force)
+    except ValueError as error:
+        raise ValidationError(str(error)) from None
 
 
 def first_choice(deliveries: Iterable[Delivery], issued_on: date) -> list[int]:

@@ -77,19 +77,18 @@ def take_back(
     asked = Asked(why=why, reason=reason, set_off_on=today, takes=takes, carriage=carriage)
     note = issue_credit(invoice=invoice, asked=asked, issued_on=today, by=by)
     _to_stock(backs, lines, note, reason, by)
-    pairs = sum(back.pairs for back in backs)
     order = order_again(delivery, _pairs_by_line(backs, lines), submission=submission, by=by) if again else None
     made = Return.objects.create(
-        delivery=delivery,
-        reason=reason,
-        came_on=came_on,
-        note=note,
-        again=order,
-        submission=submission,
-        at=timezone.now(),
-        by=by,
-    )
-    ReturnLine.objects.bulk_create(
+        delivery=delivery, reason=reason, came_on=came_on, note=note, again=order, submission=submission,
+        at=timezone.now(), by=by,
+    )  # fmt: skip
+    ReturnLine.objects.bulk_create(_rows(made, backs, lines))
+    _put_down(made, sum(back.pairs for back in backs), by)
+    return made
+
+
+def _rows(made: Return, backs: list[Back], lines: dict[int, DeliveryLine]) -> list[ReturnLine]:
+    return [
         ReturnLine(
             back=made,
             delivery_line=lines[back.line],
@@ -99,9 +98,7 @@ def take_back(
             fault=back.fault.strip() if back.seconds else "",
         )
         for back in backs
-    )
-    _put_down(made, pairs, by)
-    return made
+    ]
 
 
 def came_back_before(delivery: Delivery) -> Counter:
