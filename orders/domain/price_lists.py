@@ -70,16 +70,9 @@ def copy_list(
 
 @transaction.atomic
 def save_list(
-    *,
-    row: PriceList,
-    version: int,
-    name: str,
-    note: str,
-    since: date,
-    prices: Mapping[int, Decimal],
-    breaks: Iterable[BreakRow],
-    by,
-) -> PriceList:
+    *, row: PriceList, version: int, name: str, note: str, since: date, prices: Mapping[int, Decimal],
+    breaks: Iterable[BreakRow], by,
+) -> PriceList:  # fmt: skip
     """Save what the list's page says: candle id -> price, and the breaks. Returns the list the prices now stand on.
 
     Where orders were confirmed by the list and prices or breaks differ, that is a new list from `since`, which must

@@ -40,9 +40,7 @@ def order_promise(request, number):
             if said := warning(row):
                 messages.warning(request, said)
             if still_open := entries([get_order(number)])[order.pk].cover.open:
-                messages.info(
-                    request, f"{in_pairs(still_open)} of it are not planned yet: re-plan for them."
-                )
+                messages.info(request, f"{in_pairs(still_open)} of it are not planned yet: re-plan for them.")
             return redirect("order", number)
     return _ask_promise(request, order, form, status=422 if request.method == "POST" else 200)
 

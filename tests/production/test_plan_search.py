@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from production.dip_plan.check import faults
 from production.dip_plan.codec import plan_from_json, problem_from_json
+from production.dip_plan.loops import PYTHON_COSTS_S, WORTH_S, Loops
 from production.domain.dip_plan import run as running
 from production.domain.dip_plan.run import run_search
 from production.domain.dip_plan.search import (
@@ -269,3 +270,20 @@ def test_a_trial_is_beside_the_search(floor):
     assert (latest_search(), latest_trial()) == (search, trial)
     assert run_search(trial.pk, worker="w") == FOUND
     assert now(search).state == WAITING
+
+
+def test_the_worker_gets_every_loop_ready(monkeypatch):
+    """Each loop runs once, on a floor whose search is worth compiling; nothing further is searched."""
+    ran, asked = [], []
+
+    def told(name):
+        return lambda *_: ran.append(name)
+
+    def loops_for(moves, frames):
+        asked.append(moves * frames * PYTHON_COSTS_S)
+        return Loops(told("begin"), told("anneal"), list)
+
+    monkeypatch.setattr("production.dip_plan.improve.loops_for", loops_for)
+    running.get_ready()
+    assert ran == ["begin", "anneal"]
+    assert asked[0] > WORTH_S

@@ -2,6 +2,7 @@
 
 import logging
 import signal
+import threading
 
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
@@ -11,10 +12,11 @@ from django_tasks_db.management.commands.db_worker import Worker
 
 from config.worker import end_with_parent
 from orders.domain.post import send_waiting
-from production.domain.dip_plan.run import stopping
+from production.domain.dip_plan.run import get_ready, stopping
 from production.domain.dip_plan.search import stop_orphans
 
 LOOKS_EVERY_S = 1.0
+READY_AFTER_S = 15.0  # the server's first pages go before what may be needed later
 KEEP_DAYS = 14
 
 
@@ -38,6 +40,9 @@ class Command(BaseCommand):
     def handle(self, **options):
         if options["beside_server"]:
             end_with_parent()
+            ready = threading.Timer(READY_AFTER_S, get_ready)
+            ready.daemon = True
+            ready.start()
         stop_orphans()
         # Letters that a crash left between their commit and the post.
         send_waiting()

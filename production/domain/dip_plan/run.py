@@ -45,6 +45,17 @@ def run_search(search_pk: int, *, worker: str) -> str:
         raise
 
 
+def get_ready() -> None:
+    """Have the planner's loops compiled, or read from where they were kept, before anybody waits for them."""
+    from production.dip_plan.construct import construct  # noqa: PLC0415 - what the planner imports is no page's need
+    from production.dip_plan.improve import improve  # noqa: PLC0415 - as above
+    from production.dip_plan.instances import make  # noqa: PLC0415 - as above
+
+    problem, looks = make("small"), iter((False, False))
+    # It is told to stop at the third look: by then every loop has run once.
+    improve(problem, construct(problem), effort="normal", seed=1, stop=lambda: next(looks, True))
+
+
 def _search(search: PlanSearch) -> str:
     from production.dip_plan.construct import construct  # noqa: PLC0415 - what the planner imports is no page's need
     from production.dip_plan.improve import improve  # noqa: PLC0415 - as above
