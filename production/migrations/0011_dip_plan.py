@@ -75,7 +75,7 @@ class Migration(migrations.Migration):
             name='PlannedFrame',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveSmallIntegerField(help_text='Its number in the plan.')),
+                ('number', models.PositiveSmallIntegerField(help_text='Its place in the plan, from nought.')),
                 ('pairs', models.PositiveSmallIntegerField(verbose_name='pairs to hang')),
                 ('counted', models.PositiveSmallIntegerField(verbose_name='firsts counted on')),
                 ('position', models.PositiveSmallIntegerField()),

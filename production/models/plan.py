@@ -101,7 +101,7 @@ class PlannedFrame(models.Model):
     """
 
     plan = models.ForeignKey(DipPlan, on_delete=models.CASCADE, related_name="frames")
-    number = models.PositiveSmallIntegerField(help_text="Its number in the plan.")
+    number = models.PositiveSmallIntegerField(help_text="Its place in the plan, from nought.")
     candle = models.ForeignKey("inventory.Candle", on_delete=models.PROTECT, related_name="planned_frames")
     kind = models.ForeignKey("production.FrameKind", on_delete=models.PROTECT, related_name="+")
     pairs = models.PositiveSmallIntegerField("pairs to hang")
@@ -130,7 +130,7 @@ class PlannedFrame(models.Model):
         ]
 
     def __str__(self):
-        return f"planned frame {self.number}"
+        return f"planned frame {self.number + 1}"
 
 
 class PlannedFor(models.Model):
