@@ -68,7 +68,10 @@ class Lateness:
         latest = second_off_by(problem, item, due) - takes
         if latest < 0:
             hours = round(takes / 3600, 1)
-            return f"Its {turns} turns take {hours:g} working hours: too long a dip for {day(due)}, even hung at once."
+            long = f"Its {turns} turns take {hours:g} working hours: too long a dip for {day(due)}, even hung at once."
+            if row.starts < problem.halves[0].ends:
+                return long
+            return f"{long} {self._of_hanging(row, stages[0], 0)}"
         if len(stages) > 1 and row.starts <= latest:
             onward = problem.baths[stages[-1].bath].name
             return f"Half dipped in {bath} in time, it waits for a place in {onward}; ready on {day(ready)}."
