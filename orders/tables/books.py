@@ -18,7 +18,9 @@ def _sum(name):
 class DayBookTable(tables.Table):
     caption = "Day book"
     on = tables.DateColumn(DAY, verbose_name="Date", attrs=DATE, footer="All")
-    number = tables.Column("Paper", accessor="paper__number", linkify=lambda record: record.paper.get_absolute_url())
+    number = tables.Column(
+        "Paper", accessor="paper__number", linkify=lambda record: record.paper.get_absolute_url(), attrs=DATE
+    )
     shop = tables.Column(linkify=lambda record: record.shop.get_absolute_url())
     kind = tables.Column("Kind")
     tax_point = tables.DateColumn(DAY, verbose_name="Tax point", attrs=DATE)
@@ -30,6 +32,11 @@ class DayBookTable(tables.Table):
     class Meta:
         empty_text = "Nothing was issued in these days."
         orderable = False
+
+    def before_render(self, request):
+        # On the page only: a column nobody needs would push the others off a tablet. Exports keep all their columns.
+        if not any(row.foreign for row in self.data):
+            self.columns.hide("foreign")
 
     def value_on(self, value):
         return value
@@ -73,6 +80,9 @@ class ReceiptTable(tables.Table):
         fields = ("on", "shop", "kind", "how", "reference", "against", "signed", "currency")
         empty_text = "No money came or went in these days."
         orderable = False
+
+    def render_currency(self, record):
+        return record.currency
 
     def value_on(self, value):
         return value

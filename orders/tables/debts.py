@@ -185,7 +185,7 @@ class LetterTable(tables.Table):
     caption = "Letters"
     written_at = tables.DateTimeColumn(f"{DAY} H:i", verbose_name="Written", attrs=DATE)
     subject = tables.Column(linkify=True)
-    shop = tables.Column(accessor="shop__name")
+    shop = tables.Column("Shop", accessor="shop__name")
     to = tables.Column("To")
     state = tables.Column("Stands", attrs={"td": {"class": "reason"}})
 

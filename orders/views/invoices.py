@@ -15,9 +15,10 @@ from inventory.words import counted, day
 from orders.domain.invoice_draft import first_choice
 from orders.domain.invoicing import FiguresChanged, draft_invoice, figures_of, issue_invoice
 from orders.forms.invoices import ChooseForm, LedgerFilter
-from orders.models import Invoice, PaperFile, Shop
+from orders.models import PaperFile, Shop
 from orders.money import in_pounds
 from orders.queries.credits import credit_notes_for_list, invoices_for_list, with_credits
+from orders.queries.debts import invoices_with_open
 from orders.queries.evidence import waiting_evidence
 from orders.queries.invoices import net_by_delivery, to_invoice, waiting_by_shop, waiting_in_words
 from orders.tables.credits import CreditNoteTable, EvidenceTable
@@ -33,7 +34,8 @@ NOTES_PER_PAGE = 20
 @require_safe
 def ledger(request):
     filtered, sums = _filtered(request)
-    table = InvoiceTable(filtered.qs, sums=sums)
+    # The tax point last: what is to be paid is seen on a tablet too.
+    table = InvoiceTable(filtered.qs, sums=sums, sequence=("number", "shop", "issued", "due_on", "...", "tax_point"))
     # Other currencies stand beside their amounts; the CSV has a column for them.
     table.columns.hide("currency")
     RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
@@ -88,7 +90,7 @@ def _credited(filtered: LedgerFilter):
 @for_roles("bookkeeper")
 @require_safe
 def invoice(request, pk):
-    rows = with_credits(Invoice.objects.select_related("paper__issued_by", "shop", "evidence", "order"))
+    rows = with_credits(invoices_with_open().select_related("paper__issued_by", "shop", "evidence", "order"))
     row = get_object_or_404(rows, pk=pk)
     lines = row.lines.select_related("order_line__candle__colour", "order_line__order")
     deliveries = [one.delivery for one in row.deliveries.select_related("delivery__note", "delivery__order")]

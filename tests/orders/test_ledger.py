@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from orders.domain.invoicing import issue_invoice
 from orders.domain.papers import paper_pdf
+from orders.domain.payments import post_payment
 from orders.models import Invoice
 from tests.factories import make_candle, make_order, make_person, make_shop, make_workshop
 from tests.factories.sent import make_sent
@@ -113,7 +114,8 @@ def test_the_csv_holds_every_row_with_bare_figures(client_for, shop):
     today = timezone.localdate()
     due = today + timedelta(days=30)
     assert rows[1] == [
-        "INV-1002", "'=cmd(), Wexcombe", f"{today}", f"{today}", f"{due}", "4758.50", "951.70", "5710.20", "0.00", "GBP"
+        "INV-1002", "'=cmd(), Wexcombe", f"{today}", f"{today}", f"{due}", "4758.50", "951.70", "5710.20", "0.00",
+        "GBP",
     ]  # fmt: skip
     assert len(rows) == 3
 
@@ -156,6 +158,17 @@ def test_the_page_of_an_invoice_tells_how_each_figure_came_about(client_for, sho
     paper_pdf(made.paper)
     assert made.paper.file.sha256 in client.get(made.get_absolute_url()).content.decode()
     assert client.get(reverse("invoice", args=[10**15])).status_code == 404
+
+
+def test_the_page_of_an_invoice_says_what_is_paid_of_it(client_for, shop):
+    made, client = issue(shop, wait(shop)), client_for("bookkeeper")
+    for amount, said in (
+        ("100.00", "The Lamp Room has paid 100.00 of 147.00; 47.00 is to be paid by"),
+        ("47.00", "INV-1001: The Lamp Room has paid 147.00; nothing is open."),
+    ):
+        parts = {f"i{made.pk}": Decimal(amount)}
+        post_payment(shop=shop, amount=Decimal(amount), on=made.tax_point, how="bank", parts=parts, by=client.person)
+        assert said in client.get(made.get_absolute_url()).content.decode()
 
 
 def test_what_may_stand_together_is_ticked_first(client_for, shop):
