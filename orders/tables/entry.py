@@ -32,7 +32,7 @@ class EntryTable(tables.Table):
     how = tables.TemplateColumn(
         template_name="orders/cells/entry_how.html", verbose_name="Filled from, ready by", attrs=_cell("how", "why")
     )
-    price = tables.TemplateColumn(template_name="orders/cells/entry_price.html", attrs=_cell("price", "num"))
+    price = tables.TemplateColumn(template_name="orders/cells/entry_price.html", attrs=_cell("price", "num price"))
     strike = tables.TemplateColumn(
         template_name="orders/cells/entry_strike.html", verbose_name=_unseen("Strike out"), attrs=_cell("strike")
     )
