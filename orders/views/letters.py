@@ -34,7 +34,7 @@ def _headline(stranded: int, every: int) -> str:
     if stranded:
         verb = "was" if stranded == 1 else "were"
         return f"{counted(stranded, 'letter')} {verb} not sent: look at each, then send it again or drop it."
-    return f"Every letter of {every:,} is on its way." if every else "No letter was written yet."
+    return f"{counted(every, 'letter')} written, and none waits for you." if every else "No letter was written yet."
 
 
 @for_roles(*PLACE)

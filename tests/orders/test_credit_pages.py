@@ -7,6 +7,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from orders.domain.payments import post_payment
 from orders.models import CreditNote, ExportEvidence, Invoice, Order, ProForma, Return
 from tests.every_credit_page import make_exported
 from tests.factories import make_candle, make_order, make_person, make_van_days
@@ -203,6 +204,10 @@ def test_a_deposit_is_shown_first_then_issued(client_for, shop):
     assert client.post(url, sent).status_code == 422
     page = client.get(invoice.get_absolute_url()).content.decode()
     assert "paid 60.00 before the goods left" in page
+    assert "The money is not entered yet: until it is, 60.00 stands in the ledger as owed." in page
+    paid = {"shop": shop, "amount": Decimal(60), "on": timezone.localdate(), "how": "bank"}
+    post_payment(**paid, parts={f"i{invoice.pk}": Decimal(60)}, by=client.person)
+    assert "not entered yet" not in client.get(invoice.get_absolute_url()).content.decode()
     for wrong in ({"received": "0"}, {"received": "-1"}, {"received": "1e12"}, {"received_on": "2999-01-01"}, {}):
         assert client.post(url, {**typed, **wrong} if wrong else {}).status_code == 422
     assert Invoice.objects.count() == 1

@@ -27,7 +27,7 @@ def failed(letter):
 def test_the_letters_say_where_they_go_and_how_they_stand(client_for, letter):
     client = client_for("bookkeeper")
     page = client.get(reverse("letters")).content.decode()
-    assert "Every letter of 1 is on its way." in page
+    assert "1 letter written, and none waits for you." in page
     assert "No mail server is named, so nothing leaves this machine" in page
     failed(letter)
     page = client.get(reverse("letters")).content.decode()
