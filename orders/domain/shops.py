@@ -14,7 +14,15 @@ from orders.models import Address, Contact, Order, Shop
 from orders.models.order import CONFIRMED, DRAFT
 
 # What the bookkeeper may change: when and whether a shop pays, never what it pays.
-MONEY_FIELDS = ("terms_days", "prompt_percent", "prompt_days", "pro_forma_first", "credit_limit", "on_stop", "stop_reason")
+MONEY_FIELDS = (
+    "terms_days",
+    "prompt_percent",
+    "prompt_days",
+    "pro_forma_first",
+    "credit_limit",
+    "on_stop",
+    "stop_reason",
+)
 SHOP_FIELDS = (
     "name",
     "town",
