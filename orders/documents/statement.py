@@ -69,7 +69,7 @@ def reminder_content(debt: ShopDebt, *, parties: dict, issued_on: date) -> dict:
         "currency": debt.currency,
         "symbol": symbol_of(debt.currency).strip(),
         "words": ["Good day,", words],
-        "open": open_rows((one for one in debt.papers if one.due_on < issued_on), issued_on),
+        "open": open_rows((one for one in debt.papers if one.due_on < issued_on and one.asked_for), issued_on),
         "late": in_pounds(aged.late),
         "on_account": in_pounds(aged.on_account) if aged.on_account else "",
         "now": in_pounds(max(NOUGHT, aged.late - aged.on_account)),

@@ -20,6 +20,7 @@ from orders.models import (
     PromptTaken,
     Shop,
 )
+from orders.models.invoice import DEPOSIT
 from orders.models.paper import REMINDER
 from orders.models.payment import CAME_IN
 from orders.money import NOUGHT
@@ -76,6 +77,11 @@ class OpenPaper:
     currency: str
     amount: Decimal
     open: Decimal
+
+    @property
+    def asked_for(self) -> bool:
+        """A deposit's invoice tells of money that has come: nobody is reminded of it while that waits to be posted."""
+        return getattr(self.row, "kind", "") != DEPOSIT
 
     @property
     def prompt(self) -> tuple[date, Decimal] | None:
@@ -164,7 +170,7 @@ def debts(today: date, shops: Iterable[int] | None = None) -> list[ShopDebt]:
 
 def _debt(shop: Shop, currency: str, *, papers: list[OpenPaper], account: Decimal, told, today: date) -> ShopDebt:
     sums = aged(((one.due_on, one.open) for one in papers), today, account)
-    oldest = min((one.due_on for one in papers if one.due_on < today), default=None)
+    oldest = min((one.due_on for one in papers if one.due_on < today and one.asked_for), default=None)
     # What was reminded of before this debt began tells nothing about it.
     since = [on for on in told if oldest is not None and on > oldest]
     reminded = max(since, default=None)

@@ -13,7 +13,8 @@ from orders.domain.papers import issue_paper, paper_pdf
 from orders.domain.payments import post_payment
 from orders.domain.statements import addresses_of, draft_reminder, draft_statement, issue_reminder, seen_of
 from orders.models import Contact, Letter, Paper
-from tests.factories import make_person, make_shop, make_workshop
+from orders.queries.debts import debts
+from tests.factories import make_candle, make_order, make_person, make_shop, make_workshop
 from tests.orders.ledger.books import key, make_invoice
 from tests.orders.test_invoice_paper import pages_of
 
@@ -49,6 +50,19 @@ def send(client, shop, name, **fields):
     page = client.get(url)
     form = page.context["form"].initial
     return client.post(url, {"seen": form["seen"], "currency": form["currency"], "to": "", **fields})
+
+
+def test_nobody_is_reminded_of_a_deposit_that_waits_to_be_posted(shop):
+    """Its invoice says that the money has come; it stands on the account until it is posted."""
+    order = make_order(shop, [(make_candle(), 12)])
+    make_invoice(shop, "60.00", due=-3, kind="deposit", order=order)
+    (debt,) = debts(today(), [shop.pk])
+    assert (debt.owed, debt.oldest) == (Decimal("60.00"), None)
+    make_invoice(shop, "90.00", due=-9)
+    (debt,) = debts(today(), [shop.pk])
+    assert debt.oldest == today(9)
+    content = draft_reminder(shop=shop, currency="GBP", today=today())
+    assert [row["open"] for row in content["open"]] == ["90.00"]
 
 
 def test_a_statement_re_adds_from_brought_forward_to_balance(shop):
