@@ -29,10 +29,12 @@ def test_flush_empties_guarded_tables():
 
 
 def test_flush_puts_first_rows_back():
+    first = dict(Series.objects.values_list("name", "next"))
+    assert {"order": 2001, "delivery note": 1001, "invoice": 1001, "credit note": 1001}.items() <= first.items()
     Series.objects.update(next=9999)
     VatRate.objects.all().delete()
     flush()
-    assert dict(Series.objects.values_list("name", "next")) == {"order": 2001, "delivery note": 1001, "invoice": 1001}
+    assert dict(Series.objects.values_list("name", "next")) == first
     assert set(VatRate.objects.values_list("vat_class", flat=True)) == {"standard", "reduced", "zero"}
 
 

@@ -192,6 +192,7 @@ def test_the_bookkeepers_form_holds_the_money_fields_only(client_for):
     client = client_for("bookkeeper")
     assert b'name="discount"' not in client.get(url).content
     money = {"version": "1", "terms_days": "14", "discount": "90", "credit_limit": "", "stop_reason": ""}
+    money |= {"prompt_percent": "2.5", "prompt_days": "10"}
     assert client.post(url, money).status_code == 302
     shop.refresh_from_db()
     assert (shop.terms_days, shop.discount) == (14, 5)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 
-from django.db import connection
+from django.db import OperationalError, connection
 
 from production.dip_plan.codec import plan_to_json, problem_to_json
 from production.dip_plan.plan import Bound, Plan
@@ -93,7 +93,11 @@ def _heart(search: PlanSearch) -> Iterator[None]:
     def beat() -> None:
         try:
             while not done.wait(BEAT_S):
-                write(search)
+                try:
+                    write(search)
+                except OperationalError:
+                    # A book that is locked or away just now costs one sign of life; the lease outlasts several.
+                    logger.warning("Search %s could not give a sign of life", search.pk)
         finally:
             connection.close()
 
