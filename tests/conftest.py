@@ -87,10 +87,17 @@ def pytest_collection_modifyitems(config, items):
         if any(item.get_closest_marker(name) and out(config) for name, out in MARKS.items())
         # What asks no database would give the same answer twice.
         or (config.getoption("database") == "postgresql" and not asks_database(item))
+        or (config.getoption("database") == "postgresql" and repeats_pages(item, config))
     ]
     if away:
         config.hook.pytest_deselected(items=away)
         items[:] = [item for item in items if item not in set(away)]
+
+
+def repeats_pages(item, config) -> bool:
+    """A page's ladder (test_..._pages.py): its rules and queries run on PostgreSQL in the domain's tests, and every
+    page is opened there by test_every_page.py. With --long the ladders run there, too."""
+    return item.path.stem.endswith("_pages") and not config.getoption("long")
 
 
 def asks_database(item) -> bool:
