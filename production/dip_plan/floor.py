@@ -22,31 +22,21 @@ def floor_of(problem: Problem) -> t.Floor:
         [at for at, want in enumerate(problem.wants) if want.item == item] for item in range(len(problem.items))
     ]
     bath_ops = [[o for o, op in enumerate(rows.ops) if op[t.O_BATH] == bath] for bath in range(len(problem.baths))]
-    begins, off = _running(bath_ops), _running(by_item)
-    counted = _running([item.counted for item in problem.items])
     promised = _running([started.promised for started in problem.started])
-    baths = [(parts[bath], begins[bath], begins[bath + 1]) for bath in range(len(problem.baths))]
-    items = [
-        (item.harden_s, counted[at], item.most_frames, rows.need[at], off[at], off[at + 1], parts[item.stages[0].bath])
-        for at, item in enumerate(problem.items)
-    ]
     size = _size(problem, rows, groups, max(parts, default=-1) + 1)
     return t.Floor(
         size=size,
         days=_flat(_day_rows(problem)),
-        halves=_flat(
-            (half.starts, half.ends, half.day, threads)
-            for half, threads in zip(problem.halves, problem.threads, strict=True)
-        ),
+        halves=_flat(_half_rows(problem)),
         vats=_flat((vat.positions, vat.depth_mm, vat.bath) for vat in problem.vats),
         change=_flat(problem.change_s),
-        baths=_flat(baths),
+        baths=_flat(_bath_rows(parts, _running(bath_ops))),
         bath_ops=_flat(bath_ops),
         ops=_flat(rows.ops),
         slots=_flat(rows.slots),
         hung=_flat(rows.hung),
         pins=_flat(_pin_rows(problem, rows)),
-        items=_flat(items),
+        items=_flat(_item_rows(problem, rows, parts, _running(by_item))),
         counted=_flat(item.counted for item in problem.items),
         item_wants=_flat(by_item),
         wants=_flat(_want_rows(problem, group_of)),
@@ -59,6 +49,33 @@ def floor_of(problem: Problem) -> t.Floor:
         locked=_flat(locked_baths(problem)),
         may=[int(bath in vat.may_hold) for vat in problem.vats for bath in range(len(problem.baths))],
     )
+
+
+def _half_rows(problem: Problem) -> list[tuple]:
+    return [
+        (half.starts, half.ends, half.day, threads)
+        for half, threads in zip(problem.halves, problem.threads, strict=True)
+    ]
+
+
+def _bath_rows(parts: list[int], begins: list[int]) -> list[tuple]:
+    return [(part, begins[bath], begins[bath + 1]) for bath, part in enumerate(parts)]
+
+
+def _item_rows(problem: Problem, rows: "_Ops", parts: list[int], begins: list[int]) -> list[tuple]:
+    counted = _running([item.counted for item in problem.items])
+    return [
+        (
+            item.harden_s,
+            counted[at],
+            item.most_frames,
+            rows.need[at],
+            begins[at],
+            begins[at + 1],
+            parts[item.stages[0].bath],
+        )
+        for at, item in enumerate(problem.items)
+    ]
 
 
 def _flat(rows) -> list[int]:
