@@ -48,7 +48,8 @@ def workers(arguments: list[str]) -> list[str]:
     own = ("-n", "--numprocesses", "--pdb", "--trace", "--collect-only", "--co", "-s", "--capture=no")
     if any(argument.startswith(own[:2]) or argument in own for argument in arguments):
         return []
-    return ["-n", "auto", "--maxprocesses", str(MOST_WORKERS)]
+    # Browser tests take a hundred times as long as most: who is done first takes over what another still has.
+    return ["-n", "auto", "--maxprocesses", str(MOST_WORKERS), "--dist", "worksteal"]
 
 
 def judge(codes: dict[str, int]) -> int:

@@ -54,7 +54,7 @@ def test_a_promise_is_at_risk_where_pairs_are_nowhere_or_come_too_late(floor):
     assert set(told) == {nowhere.number, late.number, hung.number}
     assert told[nowhere.number] == (None, f"24 pairs of {floor.taper.code} neither lie, hang nor are planned")
     assert told[late.number][0] == frame.ready_on
-    assert "comes with planned frame 7" in told[late.number][1]
+    assert "comes with planned frame 8" in told[late.number][1]
     assert f"frame {hardens}" in told[hung.number][1]
 
 

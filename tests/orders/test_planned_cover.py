@@ -100,7 +100,7 @@ def test_an_orders_page_names_the_planned_frame_and_its_day(client_for, candle, 
     assert "are open, 40 planned; ship by" in html
     assert "40 planned, 20 open" in html
     ready = frame.ready_on
-    assert f"40 from planned frame {frame.number}, to hang " in html
+    assert f"40 from planned frame {frame.number + 1}, to hang " in html
     assert f"ready {ready:%A} {ready.day} {ready:%b}" in html
 
 

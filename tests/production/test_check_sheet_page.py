@@ -17,6 +17,12 @@ SHEET, PDF = "/floor/check-sheet/", "/floor/check-sheet.pdf"
 EVERY = {part: [key for key, _ in points] for part, points in POINTS.items()}
 
 
+@pytest.fixture(autouse=True)
+def before_noon(monkeypatch):
+    """Whatever the hour is: after noon the sheet opens at its evening part."""
+    monkeypatch.setattr(check_sheet, "NOON", 24)
+
+
 @pytest.fixture
 def dipper(client_for):
     return client_for("dipper")

@@ -48,7 +48,9 @@ def page_of(row: PlannedFrame) -> str:
 def test_a_frame_names_whom_it_serves_and_why_it_hangs_there(client_for, floor, planned):
     response = client_for("dipper").get(page_of(planned))
     html = text(response)
-    assert response.context["headline"].startswith(f"Planned frame {planned.number}, 48 pairs of Ivory taper: over ")
+    assert response.context["headline"].startswith(
+        f"Planned frame {planned.number + 1}, 48 pairs of Ivory taper: over "
+    )
     assert f"Why there: {planned.why}" in html
     assert planned.why
     assert "Rushcandle Deli" in html
