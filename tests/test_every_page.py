@@ -1,6 +1,7 @@
 """Every address for every role: no error page for anybody, the sign-in for strangers, a refusal for the wrong role."""
 
 import pytest
+from django.db import connection
 from django.urls import resolve
 
 from config.roles import ROLES
@@ -15,7 +16,9 @@ NO_ERROR = {200, 302, 303, 403, 404, 405}
 
 def test_each_address_answers_each_role_without_an_error(client_for):
     _, addresses = every_address()
-    clients = {role: client_for(person=make_person(role)) for role in ROLES}
+    # Who may see what is no business of the database; that every page's queries run there is, and the owner sees all.
+    roles = ROLES if connection.vendor == "sqlite" else ("owner",)
+    clients = {role: client_for(person=make_person(role)) for role in roles}
     wrong = []
     for name, address in addresses.items():
         for role, client in clients.items():
