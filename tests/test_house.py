@@ -59,7 +59,6 @@ PURE = (
     "production.dip_plan.compiled",
     "production.dip_plan.exact",
     "production.dip_plan.explain",
-    "production.dip_plan.from_campaigns",
     "production.dip_plan.improve",
     "production.dip_plan.instances",
     "production.dip_plan.ready_by",

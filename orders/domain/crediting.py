@@ -15,13 +15,14 @@ from django.db.models import Q
 from inventory.domain.records import record
 from orders.documents.credit_note import credit_content
 from orders.domain.credit_draft import Asked, Take, draft_credit
+from orders.domain.draft_sums import ledger_sums, vat_sums
 from orders.domain.drafts import CreditDraft
 from orders.domain.papers import digest_of, issue_paper
 from orders.domain.payments import free_overpaid, lock_ledger
 from orders.domain.periods import refuse_closed
 from orders.models import CreditNote, CreditNoteLine, CreditNoteVat, Invoice, Order
 from orders.models.paper import CREDIT_NOTE
-from orders.money import Total, in_pounds
+from orders.money import in_pounds
 
 __all__ = ["Asked", "CreditChanged", "Take", "credit_figures", "credit_rows", "draft_credit", "issue_credit"]
 
@@ -93,38 +94,14 @@ def credit_rows(draft: CreditDraft, paper, submission: UUID | None = None) -> tu
         tax_point=draft.tax_point,
         submission=submission,
         currency=invoice.currency,
-        sterling=draft.sterling.rate,
         vat_rounding=invoice.vat_rounding,
-        goods=total.goods,
-        allowance=total.allowance,
-        deposits=total.deposit,
-        carriage=total.carriage,
-        net=total.net,
-        vat=total.vat,
-        vat_sterling=draft.sterling.vat,
-        gross=total.gross,
+        **ledger_sums(total, draft.sterling),
     )
     lines = [
         CreditNoteLine(note=note, position=n, invoice_line=line.invoice_line, pairs=line.pairs, net=line.net)
         for n, line in enumerate(draft.lines, start=1)
     ]
-    return note, {CreditNoteLine: lines, CreditNoteVat: _vat_rows(note, total)}
-
-
-def _vat_rows(note: CreditNote, total: Total) -> list[CreditNoteVat]:
-    return [
-        CreditNoteVat(
-            note=note,
-            category=part.rate.category,
-            percent=part.rate.percent,
-            taxable=part.taxable,
-            allowance=part.allowance,
-            deposit=part.deposit,
-            carriage=part.carriage,
-            vat=part.vat,
-        )
-        for part in total.rates
-    ]
+    return note, {CreditNoteLine: lines, CreditNoteVat: [CreditNoteVat(note=note, **row) for row in vat_sums(total)]}
 
 
 def _put_down(note: CreditNote, by) -> None:

@@ -177,3 +177,30 @@ def _by_rate(parts: Iterable[tuple[Rate, Decimal]]) -> dict[Rate, Decimal]:
 
 def _add(amounts: Iterable[Decimal]) -> Decimal:
     return sum(amounts, NOUGHT)
+
+
+def ledger_sums(total: Total, sterling: Sterling) -> dict[str, Decimal]:
+    """The columns of LedgerSums, which an invoice and a credit note share."""
+    return {
+        "sterling": sterling.rate,
+        "goods": total.goods,
+        "allowance": total.allowance,
+        "deposits": total.deposit,
+        "carriage": total.carriage,
+        "net": total.net,
+        "vat": total.vat,
+        "vat_sterling": sterling.vat,
+        "gross": total.gross,
+    }
+
+
+def vat_sums(total: Total) -> list[dict]:
+    """The columns of VatSums, a row each rate."""
+    return [
+        {
+            "category": part.rate.category,
+            "percent": part.rate.percent,
+            **{name: getattr(part, name) for name in ("taxable", "allowance", "deposit", "carriage", "vat")},
+        }
+        for part in total.rates
+    ]

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from inventory.domain.records import record
 from orders.documents.invoice import invoice_content
+from orders.domain.draft_sums import ledger_sums, vat_sums
 from orders.domain.invoice_draft import AlreadyInvoiced, InvoiceDraft, draft_invoice
 from orders.domain.papers import digest_of, issue_paper
 from orders.models import (
@@ -90,18 +91,10 @@ def ledger_rows(draft: InvoiceDraft, paper, rounds: dict[int, int] | None = None
         order=draft.order,
         treatment=draft.treatment.kind,
         currency=draft.currency,
-        sterling=draft.sterling.rate,
         tax_point=draft.tax_point.day,
         due_on=draft.due_on,
         vat_rounding=draft.workshop.vat_rounding,
-        goods=total.goods,
-        allowance=total.allowance,
-        deposits=total.deposit,
-        carriage=total.carriage,
-        net=total.net,
-        vat=total.vat,
-        vat_sterling=draft.sterling.vat,
-        gross=total.gross,
+        **ledger_sums(total, draft.sterling),
         **{f"prompt_{name}": getattr(prompt, name) for name in ("by", "percent", "vat", "gross") if prompt},
     )
     rounds = rounds or {}
@@ -112,7 +105,7 @@ def ledger_rows(draft: InvoiceDraft, paper, rounds: dict[int, int] | None = None
     return invoice, {
         InvoicedDelivery: deliveries,
         InvoiceLine: _line_rows(invoice, draft),
-        InvoiceVat: _vat_rows(invoice, draft),
+        InvoiceVat: [InvoiceVat(invoice=invoice, **row) for row in vat_sums(total)],
         DepositDeducted: _deducted_rows(invoice, draft),
         ExportEvidence: [ExportEvidence(invoice=invoice, due_by=evidence_due(draft.tax_point.day))]
         if draft.treatment.kind == EXPORT
@@ -134,22 +127,6 @@ def _line_rows(invoice: Invoice, draft: InvoiceDraft) -> list:
             percent=line.rate.percent,
         )
         for position, line in enumerate(draft.lines, start=1)
-    ]
-
-
-def _vat_rows(invoice: Invoice, draft: InvoiceDraft) -> list:
-    return [
-        InvoiceVat(
-            invoice=invoice,
-            category=part.rate.category,
-            percent=part.rate.percent,
-            taxable=part.taxable,
-            allowance=part.allowance,
-            deposit=part.deposit,
-            carriage=part.carriage,
-            vat=part.vat,
-        )
-        for part in draft.total.rates
     ]
 
 

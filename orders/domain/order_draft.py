@@ -12,7 +12,6 @@ from orders.domain.invoice_draft import WITHOUT_VAT
 from orders.models import Order
 from orders.models.order import CONFIRMED
 from orders.money import NOUGHT, Rate, RateSum, Total, in_pounds, share_over_rates, vat_within
-from orders.queries.deposits import deposits_left
 from orders.tax_point import deposit_tax_point
 from orders.vat_treatment import DOMESTIC
 
@@ -97,11 +96,6 @@ def draft_deposit(*, order: Order, received: Decimal, received_on: date, issued_
         currency=order.currency,
         reasons=whole.reasons,
     )
-
-
-def deposit_left(order: Order) -> Decimal:
-    """Net of what was invoiced as deposit on the order and is not yet taken off an invoice over goods."""
-    return sum((net for _, left in deposits_left([order]) for net in left.values()), NOUGHT)
 
 
 def _rates(workshop, order: Order, address, on: date):

@@ -8,7 +8,6 @@ from decimal import Decimal
 from orders.models import CreditNote, Invoice, LateCharge, LateWaiver, Payment, PromptTaken, Shop
 from orders.models.payment import CAME_IN, PAID_BACK
 from orders.money import NOUGHT, in_pounds
-from orders.queries.debts import on_account, open_papers
 
 # On one day what is owed goes before what settles it.
 RANKS = ("invoice", "late charge", "credit note", "payment", "discount", "refund", "taken back", "let go")
@@ -42,12 +41,6 @@ def currencies_of(shop: Shop) -> list[str]:
     found = set(Invoice.objects.filter(shop=shop).values_list("currency", flat=True))
     found |= set(Payment.objects.filter(shop=shop).values_list("currency", flat=True))
     return sorted(found | {shop.currency}, key=lambda one: (one != shop.currency, one))
-
-
-def balance_by_papers(shop: Shop, currency: str) -> Decimal:
-    """What the shop owes by what is open of each paper, less what lies on account: the ledger's balance, told anew."""
-    owed = sum((one.open for one in open_papers([shop.pk]) if one.currency == currency), NOUGHT)
-    return owed - on_account([shop.pk]).get((shop.pk, currency), NOUGHT)
 
 
 def _entries(shop: Shop, currency: str) -> Iterator[Entry]:

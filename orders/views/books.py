@@ -13,7 +13,7 @@ from orders.book_words import day_book_sentence, receipts_sentence, vat_sentence
 from orders.domain.periods import close_period, closed_until, open_period
 from orders.forms.books import CloseForm, OpenForm, PeriodForm
 from orders.models import PeriodClose
-from orders.periods import return_of
+from orders.periods import quarter_of, return_of
 from orders.queries import books
 from orders.tables.books import CloseTable, DayBookTable, ReceiptTable, VatTable
 
@@ -52,7 +52,7 @@ def receipts(request):
 def _page(request, form: PeriodForm, sheet: str, table, headline: str, **more):
     context = {
         "headline": headline, "form": form, "period": form.period, "table": table, "sheet": sheet,
-        "title": SHEETS[sheet][0], "closed": closed_until(), **more,
+        "title": SHEETS[sheet][0], "closed": closed_until(), "quarter": quarter_of(form.period.last), **more,
     }  # fmt: skip
     return render(request, "orders/books/page.html", context, status=200 if form.is_valid() else 422)
 

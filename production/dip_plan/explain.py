@@ -1,4 +1,4 @@
-"""A plan in plain words: why a frame hangs there, what makes a line late, what it costs. No Django.
+"""A plan in plain words: why a frame hangs there, what makes a line late, how near the best it is. No Django.
 
 Every sentence is read off the simulated plan, not off how it was found.
 """
@@ -10,7 +10,7 @@ from datetime import date
 from production.dip_plan.clock import half_of
 from production.dip_plan.late_words import Lateness
 from production.dip_plan.plan import Plan
-from production.dip_plan.problem import Problem
+from production.dip_plan.problem import LATE, MINUTE, OVER, Problem
 from production.dip_plan.troubles import half_words
 
 
@@ -97,23 +97,18 @@ def why_late(problem: Problem, plan: Plan) -> dict[int, str]:
     return {row.want: lateness.why(row.want) for row in plan.wants if row.late > 0}
 
 
-def cost_words(plan: Plan) -> list[str]:
-    """What the plan costs, a sentence each: lateness, change-overs, frames over, and how near the best it is known to
-    be."""
-    cost = plan.cost
-    late = [row for row in plan.wants if row.late]
-    words = [f"{len(late)} of {len(plan.wants)} lines are late, by {cost.late} weighted pair-days in all."]
-    if not late:
-        words = ["No line is late."]
-    hours, minutes = divmod(cost.change_minutes, 60)
-    words.append(f"Change-overs take {hours} h {minutes:02} min.")
-    if cost.over:
-        words.append(f"{cost.over} frame{'s' if cost.over > 1 else ''} more than the lines need.")
+def bound_words(plan: Plan) -> list[str]:
+    """How near the plan is to the best there can be, a sentence each; and that the clock cut the search, where it
+    did."""
+    words = []
     if plan.bound is None or plan.bound.total is None:
         words.append("No useful bound is known, so how much better a plan could be is not known either.")
     else:
+        cost, least = plan.cost.total, plan.bound.total
+        below = f", {1 - least / cost:.0%} less" if least < cost else ""
         words.append(
-            f"No plan costs less than {plan.bound.total}; this one costs {cost.total}. {plan.bound.how}".strip()
+            f"No plan costs less than {least:,}{below}; this one costs {cost:,}: {LATE} for each late pair-day by "
+            f"rank, {MINUTE} for a minute of change-over, {OVER} for a frame too many. {plan.bound.how}".strip()
         )
     if plan.cut:
         words.append("The clock cut the search short: the same effort may find another plan.")

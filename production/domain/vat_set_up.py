@@ -74,11 +74,6 @@ def remove_vat(*, vat: Vat, by) -> None:
 
 
 @transaction.atomic
-def add_wax_heat(*, row: WaxHeat, by) -> WaxHeat:
-    return set_up.add_row(row=row, by=by)
-
-
-@transaction.atomic
 def change_wax_heat(*, row: WaxHeat, values: dict, seen: str, by) -> WaxHeat:
     """Change what a wax may be heated to. ValidationError where a vat that holds it would stand outside."""
     if values["wax"].pk != row.wax_id:

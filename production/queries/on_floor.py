@@ -40,9 +40,3 @@ def on_floor_by_candle(candles: Iterable[int]) -> dict[int, int]:
     """Pairs that hang for a want of each candle. One query."""
     rows = living_promises().filter(want__candle__in=list(candles)).values_list("want__candle")
     return dict(rows.annotate(pairs=Sum("pairs")))
-
-
-def unpromised_by_candle(candles: Iterable[int]) -> dict[int, int]:
-    """Pairs hung of each candle that nobody has been promised: spare for seconds, else for the shelf. One query."""
-    rows = living_frames().filter(candle__in=list(candles)).values_list("candle")
-    return dict(rows.annotate(pairs=Sum(F("hung") - F("hung_for"))))

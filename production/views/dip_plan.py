@@ -10,6 +10,7 @@ from django_tables2 import RequestConfig
 
 from config.roles import for_roles, works_as
 from inventory.words import counted
+from production.dip_plan.explain import bound_words
 from production.forms.dip_plan import AskForm
 from production.models import PlanSearch, Want
 from production.plan_svg import draw_late_swatch
@@ -159,8 +160,7 @@ def picture(request, read: Read, now: datetime) -> dict:
         "facts": facts,
         "cost": cost_sentence(facts),
         "said": read.plan.said,
-        "bound": read.plan.bound,
-        "cut": read.plan.cut,
+        "bound": bound_words(read.plan),
         "swatch": draw_late_swatch(),
     }
 

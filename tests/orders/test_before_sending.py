@@ -11,8 +11,9 @@ from orders.audit import invoices as audit
 from orders.audit import papers as paper_audit
 from orders.domain.before_sending import deposit_figures, issue_deposit, issue_pro_forma
 from orders.domain.crediting import Asked, issue_credit
-from orders.domain.order_draft import deposit_left, draft_deposit
+from orders.domain.order_draft import draft_deposit
 from orders.models import Invoice, Order, ProForma, VatRate
+from orders.queries.deposits import deposits_left
 from tests.factories import make_candle, make_order, make_person
 from tests.factories.sent import make_sent
 from tests.orders.invoices import TODAY, issue, make_invoiced_shop
@@ -44,6 +45,11 @@ def refusal(order, received="10", **more) -> str:
         deposit(order, received, **more)
     assert not Invoice.objects.exists()
     return " ".join(refused.value.messages)
+
+
+def deposit_left(order) -> Decimal:
+    """Net of what was invoiced as deposit on the order and is not yet taken off an invoice over goods."""
+    return sum(net for _, left in deposits_left([order]) for net in left.values())
 
 
 def test_a_pro_forma_asks_and_is_no_vat_invoice(order):

@@ -11,6 +11,7 @@ from django.db import DatabaseError, connection
 from production.dip_plan.check import faults
 from production.dip_plan.clock import moment_done, moment_of
 from production.dip_plan.codec import BadInstance, problem_from_json
+from production.dip_plan.explain import bound_words
 from production.dip_plan.plan import Plan
 from production.dip_plan.problem import Problem
 from production.models.plan import EFFORTS
@@ -155,13 +156,7 @@ def in_words(problem: Problem, plan: Plan, found: list[str]):
         f"{len(late)} of {len(plan.wants)} lines are late: {plan.cost.late:,} weighted pair-days; "
         f"{plan.cost.change_minutes:,} minutes of change-overs; {plan.cost.over} frames more than the lines need."
     )
-    share = gap(plan)
-    if share is None:
-        yield "No useful bound is known."
-    else:
-        yield f"No plan costs less than {plan.bound.total:,}; this one costs {plan.cost.total:,}, {share:.0%} above."
-    if plan.cut:
-        yield "The clock cut the search: the same effort may find another plan."
+    yield from bound_words(plan)
     yield from (*problem.said, *plan.said)
     yield "Checked: it holds." if not found else f"Checked: {len(found)} faults."
     yield from found

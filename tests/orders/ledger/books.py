@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from orders.domain.papers import issue_paper
 from orders.models import CreditNote, Invoice, Paper
+from orders.queries.debts import on_account, open_papers
 from tests.factories import make_person, make_shop
 
 _serial = itertools.count(1)
@@ -48,3 +49,9 @@ def make_credit(invoice: Invoice, gross: str) -> CreditNote:
 
 def key(invoice: Invoice) -> str:
     return f"i{invoice.pk}"
+
+
+def balance_by_papers(shop, currency: str) -> Decimal:
+    """What the shop owes by what is open of each paper, less what lies on account: the ledger's balance, told anew."""
+    owed = sum(one.open for one in open_papers([shop.pk]) if one.currency == currency)
+    return owed - on_account([shop.pk]).get((shop.pk, currency), Decimal("0.00"))

@@ -15,9 +15,9 @@ from orders.domain.payments import post_payment
 from orders.domain.statements import draft_reminder, draft_statement
 from orders.models import BaseRate, LateCharge
 from orders.queries.debts import debts, on_account
-from orders.queries.ledger import balance_by_papers, ledger_of
+from orders.queries.ledger import ledger_of
 from tests.factories import make_person, make_shop, make_workshop
-from tests.orders.ledger.books import key, make_credit, make_invoice
+from tests.orders.ledger.books import balance_by_papers, key, make_credit, make_invoice
 from tests.orders.test_invoice_paper import pages_of
 
 pytestmark = pytest.mark.django_db

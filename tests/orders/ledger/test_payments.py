@@ -12,9 +12,9 @@ from django.utils import timezone
 from orders.domain.payments import free_overpaid, pay_back, post_payment, share_payment, take_back, take_off
 from orders.models import Payment, PaymentPart, PromptTaken
 from orders.queries.debts import debts, invoices_with_open, on_account, payments_with_left
-from orders.queries.ledger import balance_by_papers, ledger_of
+from orders.queries.ledger import ledger_of
 from tests.factories import make_person, make_shop
-from tests.orders.ledger.books import key, make_credit, make_invoice
+from tests.orders.ledger.books import balance_by_papers, key, make_credit, make_invoice
 
 pytestmark = pytest.mark.django_db
 

@@ -10,7 +10,6 @@ from production.dip_plan.backlog import certain_cost, earliest_day, frame_backlo
 from production.dip_plan.bound import prove
 from production.dip_plan.construct import construct
 from production.dip_plan.exact import optimum
-from production.dip_plan.from_campaigns import table_from_campaigns
 from production.dip_plan.half_days import HalfDays, spans, turn_of
 from production.dip_plan.instances import make
 from production.dip_plan.problem import LATE, Want
@@ -86,16 +85,6 @@ def test_nothing_to_hang_and_too_large_a_floor_are_said(monkeypatch):
 def test_bounds_are_the_same_every_time():
     problem = make("small")
     assert prove(problem) == prove(problem)
-
-
-def test_campaigns_are_a_table_the_floor_can_hold():
-    problem = make("small", load=0.55)
-    table = table_from_campaigns(problem)
-    assert table == table_from_campaigns(problem)
-    assert len(table) == len(problem.vats)
-    for vat_, row in zip(problem.vats, table, strict=True):
-        assert len(row) == len(problem.halves)
-        assert set(row) <= vat_.may_hold
 
 
 def test_half_days_know_even_floors_only():

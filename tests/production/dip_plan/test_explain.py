@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from production.dip_plan.construct import construct
-from production.dip_plan.explain import cost_words, vat_runs, why_frames, why_late
+from production.dip_plan.explain import bound_words, vat_runs, why_frames, why_late
 from production.dip_plan.plan import Bound
 from production.dip_plan.problem import FramePin, Want
 from production.dip_plan.simulate import simulate
@@ -69,15 +69,18 @@ def test_runs_of_a_vat_with_the_minutes_lost_between_them():
     ]
 
 
-def test_the_cost_is_said_in_plain_words():
-    problem = asked([item(0, 0, 2, 4)], [line(0, 0, 4, 0)])
-    plan = simulate(problem, [[0] * 6])
-    words = cost_words(plan)
-    assert words[0] == "1 of 1 lines are late, by 4 weighted pair-days in all."
-    assert "No useful bound" in words[-1]
-    bound = cost_words(replace(plan, bound=Bound(4, 0, 0, 400, "Proven."), cut=True))
-    assert "No plan costs less than 400; this one costs 400. Proven." in bound
-    assert "cut" in bound[-1]
+def test_how_near_the_best_it_is_is_said_in_plain_words():
+    """Four late pair-days at 100 each: a cost of 400."""
+    plan = simulate(asked([item(0, 0, 2, 4)], [line(0, 0, 4, 0)]), [[0] * 6])
+    (words,) = bound_words(plan)
+    assert "No useful bound" in words
+    proven, cut = bound_words(replace(plan, bound=Bound(4, 0, 0, 400, "Proven."), cut=True))
+    assert proven.startswith("No plan costs less than 400; this one costs 400: 100 for each late pair-day by rank,")
+    assert proven.endswith("Proven.")
+    assert "cut" in cut
+    assert (
+        "less than 300, 25% less; this one costs 400" in bound_words(replace(plan, bound=Bound(3, 0, 0, 300, "")))[0]
+    )
 
 
 @pytest.mark.parametrize("seed", range(20))
