@@ -16,7 +16,7 @@ from inventory.models import FIRSTS, GRADES, SECONDS, Candle, Lot, Movement, Sto
 from inventory.models.lot import ADDING, EITHER, TAKING
 from inventory.triggers import VERBS, present_triggers
 
-GUARDED = ("inventory_movement", "inventory_record")
+GUARDED = ("inventory_movement", "inventory_record", "inventory_materialmovement")
 NAMED = re.compile(r'CONSTRAINT "(\w+)"')
 CONSTRAINED = (Candle, Lot, Movement, StockCount, Wax, Workshop)
 

@@ -21,6 +21,8 @@ GUARDED = (
     "production_vatreading",
     "production_wickends",
     "production_floorcheck",
+    "production_frameuse",
+    "production_remelt",
 )
 
 

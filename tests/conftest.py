@@ -2,7 +2,6 @@
 
 import os
 import shutil
-import sqlite3
 import subprocess
 import sys
 import tempfile
@@ -15,6 +14,7 @@ import pytest
 
 from config.machine import Missing
 from config.testing import SUMMARY_FILE
+from tests.migrated import copy_migrated, make_migrated_file
 from tests.postgres import Cluster
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -66,6 +66,8 @@ def pytest_configure(config):
     import django
 
     django.setup()
+    if config.getoption("database") == "sqlite" and not IS_WORKER and not config.option.collectonly:
+        make_migrated_file()
     # The same cases each run, and no clock that fails a test on a busy machine.
     hypothesis.settings.register_profile(
         "house", deadline=None, derandomize=True, suppress_health_check=[hypothesis.HealthCheck.too_slow]
@@ -122,7 +124,15 @@ def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix):
     database = settings.DATABASES["default"]
     if database["ENGINE"].endswith("sqlite3"):
         worker = os.environ.get("PYTEST_XDIST_WORKER", "only")
-        database.setdefault("TEST", {})["NAME"] = str(Path(settings.DATA_DIR) / f"test-{worker}.sqlite3")
+        path = Path(settings.DATA_DIR) / f"test-{worker}.sqlite3"
+        database.setdefault("TEST", {})["NAME"] = str(path)
+        copy_migrated(path)
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb(request):
+    """The copy is taken as it stands, and goes with the run's folder."""
+    return request.config.getoption("database") == "sqlite"
 
 
 @pytest.fixture(scope="session")
@@ -172,21 +182,9 @@ class FileDatabase:
         )
 
 
-@pytest.fixture(scope="session")
-def migrated_sqlite(tmp_path_factory) -> Path:
-    path = tmp_path_factory.mktemp("migrated") / "book.sqlite3"
-    env = {**os.environ, "DATABASE_URL": f"sqlite:///{path}"}
-    subprocess.run([sys.executable, "manage.py", "migrate", "-v", "0", "--skip-checks"], env=env, cwd=ROOT, check=True)
-    return path
-
-
 @pytest.fixture
-def file_sqlite(migrated_sqlite, tmp_path) -> FileDatabase:
+def file_sqlite(tmp_path) -> FileDatabase:
     """A fresh copy, for races between real processes. The test itself reaches it through `run` or sqlite3."""
     path = tmp_path / "book.sqlite3"
-    # The copy is made by SQLite, so it holds what still lies in the write-ahead log.
-    with sqlite3.connect(migrated_sqlite) as source, sqlite3.connect(path) as copy:
-        source.backup(copy)
-    source.close()
-    copy.close()
+    copy_migrated(path)
     return FileDatabase(path, {**os.environ, "DATABASE_URL": f"sqlite:///{path}"})

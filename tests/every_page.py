@@ -20,6 +20,7 @@ from orders.models import (
 )
 from tests.every_credit_page import credit_page_rows
 from tests.every_floor_page import floor_rows
+from tests.every_page_rows import area_rows
 from tests.every_payment_page import payment_page_rows
 from tests.factories import make_lot, make_order, make_person, make_shelf
 from tests.factories.prices import make_agreed, make_group, make_price_list, make_seconds_price
@@ -62,6 +63,7 @@ def _rows(season: Season):
         **credit_page_rows(season),
         **payment_page_rows(season),
         **floor_rows(season),
+        **area_rows(season),
     }
     return lambda name: special.get(name) or _of_an_order(name, season.short, draft)
 

@@ -1,6 +1,15 @@
 from inventory.models.candle import Candle, Colour, Wax
 from inventory.models.count import StockCount, StockCountRow
 from inventory.models.lot import FIRSTS, GRADES, SECONDS, Lot, Movement
+from inventory.models.material import (
+    BlendPart,
+    DyePart,
+    Material,
+    MaterialLot,
+    MaterialMovement,
+    Purchase,
+    Supplier,
+)
 from inventory.models.record import Record
 from inventory.models.workshop import Shelf, Workshop
 
@@ -8,14 +17,21 @@ __all__ = [
     "FIRSTS",
     "GRADES",
     "SECONDS",
+    "BlendPart",
     "Candle",
     "Colour",
+    "DyePart",
     "Lot",
+    "Material",
+    "MaterialLot",
+    "MaterialMovement",
     "Movement",
+    "Purchase",
     "Record",
     "Shelf",
     "StockCount",
     "StockCountRow",
+    "Supplier",
     "Wax",
     "Workshop",
 ]

@@ -72,6 +72,28 @@ class Candle(models.Model):
     wax = models.ForeignKey(Wax, on_delete=models.PROTECT)
     colour = models.ForeignKey(Colour, on_delete=models.PROTECT)
     wick = models.CharField(max_length=40)
+    wick_of = models.ForeignKey(
+        "inventory.Material",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        limit_choices_to={"kind": "wick"},
+        related_name="candles",
+        verbose_name="wick is drawn from",
+        help_text="Empty: threading draws no wick from stock.",
+    )
+    needs_holder = models.BooleanField(
+        "cannot stand by itself", default=True, help_text="Its label then asks for a heat-resistant holder."
+    )
+    burn_g_hour = models.DecimalField(
+        "burns (g an hour)",
+        max_digits=5,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.5")), MaxValueValidator(100)],
+        help_text="Empty: the mean of its test burns; without any, an estimate that says so.",
+    )
     pairs_per_box = models.PositiveSmallIntegerField(
         "pairs to a box", validators=[MinValueValidator(1), MaxValueValidator(500)]
     )

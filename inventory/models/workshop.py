@@ -39,6 +39,13 @@ class Workshop(models.Model):
         default=Decimal("0.50"),
         validators=[MinValueValidator(Decimal("0.01")), MaxValueValidator(Decimal("1"))],
     )
+    gs1_prefix = models.CharField(
+        "GS1 company prefix",
+        max_length=12,
+        blank=True,
+        validators=[RegexValidator(r"^\d{6,12}$", "6 to 12 digits, as GS1 gave them.")],
+        help_text="Empty: case labels carry no SSCC.",
+    )
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
@@ -64,6 +71,9 @@ class Shelf(models.Model):
     code = models.CharField(max_length=8, unique=True)
     note = models.CharField(max_length=80, blank=True)
     walk = models.PositiveSmallIntegerField("place in the walk", default=0)
+    room_pairs = models.PositiveIntegerField(
+        "room (pairs)", null=True, blank=True, help_text="About how many pairs it holds. Empty: not known."
+    )
 
     class Meta:
         verbose_name_plural = "shelves"

@@ -1,4 +1,5 @@
 from orders.models.bank import BankColumns, BankFile, BankLine
+from orders.models.box_use import BoxUse
 from orders.models.credit import CreditNote, CreditNoteLine, CreditNoteVat
 from orders.models.delivery import Box, BoxContent, BoxKind, Delivery, DeliveryLine, VanDay
 from orders.models.e_invoice import EInvoice
@@ -22,6 +23,7 @@ from orders.models.price import AgreedPrice, BoxBreak, ListPrice, PriceList, Sec
 from orders.models.pro_forma import ProForma
 from orders.models.promise import PromisedDate
 from orders.models.returns import Return, ReturnLine
+from orders.models.seconds_box import SecondsBox, SecondsBoxContent
 from orders.models.shop import Address, Contact, Shop
 
 __all__ = [
@@ -36,6 +38,7 @@ __all__ = [
     "BoxBreak",
     "BoxContent",
     "BoxKind",
+    "BoxUse",
     "Contact",
     "CreditNote",
     "CreditNoteLine",
@@ -68,6 +71,8 @@ __all__ = [
     "PromptTaken",
     "Return",
     "ReturnLine",
+    "SecondsBox",
+    "SecondsBoxContent",
     "SecondsPrice",
     "Series",
     "SetAside",

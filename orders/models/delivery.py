@@ -39,6 +39,14 @@ class BoxKind(models.Model):
         help_text="Keep within what one person may lift; 25 kg is the most this book takes.",
     )
     standard = models.BooleanField("the standard box", default=False)
+    material = models.ForeignKey(
+        "inventory.Material", on_delete=models.PROTECT, null=True, blank=True, limit_choices_to={"kind": "box"},
+        related_name="box_kinds", verbose_name="box is drawn from", help_text="Empty: packing draws none from stock.",
+    )  # fmt: skip
+    label = models.ForeignKey(
+        "inventory.Material", on_delete=models.PROTECT, null=True, blank=True, limit_choices_to={"kind": "label"},
+        related_name="labelled_kinds", verbose_name="label is drawn from", help_text="One to a box.",
+    )  # fmt: skip
     active = models.BooleanField("in use", default=True)
 
     class Meta:
@@ -113,6 +121,9 @@ class Box(models.Model):
     delivery = models.ForeignKey(Delivery, on_delete=models.CASCADE, related_name="boxes")
     number = models.PositiveSmallIntegerField()
     kind = models.ForeignKey(BoxKind, on_delete=models.PROTECT)
+    seconds_box = models.OneToOneField(
+        "orders.SecondsBox", on_delete=models.PROTECT, null=True, blank=True, editable=False, related_name="packed_as"
+    )
     slip = models.OneToOneField(
         "orders.Paper", on_delete=models.PROTECT, null=True, blank=True, editable=False, related_name="box"
     )

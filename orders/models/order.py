@@ -111,6 +111,9 @@ class OrderLine(models.Model):
         "orders.PriceList", on_delete=models.PROTECT, null=True, blank=True, editable=False, related_name="order_lines"
     )
     takes_discount = models.BooleanField("the shop's discount comes off it", default=True, editable=False)
+    seconds_box = models.ForeignKey(
+        "orders.SecondsBox", on_delete=models.PROTECT, null=True, blank=True, editable=False, related_name="lines"
+    )
     why = models.CharField("why it got what it got", max_length=200, blank=True)
     want = models.OneToOneField(
         "production.Want", on_delete=models.SET_NULL, null=True, blank=True, editable=False, related_name="order_line"

@@ -8,10 +8,21 @@ from django.urls import reverse
 DELIVERY_NOTE, PACKING_SLIP, INVOICE = "delivery note", "packing slip", "invoice"
 CREDIT_NOTE, PRO_FORMA = "credit note", "pro forma"
 STATEMENT, REMINDER, LATE_CHARGE = "statement", "reminder", "late charge"
+SECONDS_LIST = "seconds list"
 ACKNOWLEDGEMENT = "acknowledged"  # what the column holds; it is called by its whole name
 PAPER_KINDS = [
     (kind, kind)
-    for kind in (DELIVERY_NOTE, PACKING_SLIP, INVOICE, CREDIT_NOTE, PRO_FORMA, STATEMENT, REMINDER, LATE_CHARGE)
+    for kind in (
+        DELIVERY_NOTE,
+        PACKING_SLIP,
+        INVOICE,
+        CREDIT_NOTE,
+        PRO_FORMA,
+        STATEMENT,
+        REMINDER,
+        LATE_CHARGE,
+        SECONDS_LIST,
+    )
 ] + [(ACKNOWLEDGEMENT, "order acknowledgement")]
 
 

@@ -1,16 +1,19 @@
 from production.models.carousel import Carousel, DayOff, FrameKind, WorkingDay
+from production.models.cost import CostFigures
 from production.models.figures import FloorFigures
 from production.models.frame import Frame, GaugeReading, HungFor
 from production.models.grading import GradedFault, Grading, WickEnds
 from production.models.plan import ChangeOver, DipPlan, PlannedFor, PlannedFrame, PlanPin, PlanSearch
 from production.models.recipe import Recipe, Stage
 from production.models.run import DipRun, RunFrame, Step
+from production.models.use import FrameUse, Remelt
 from production.models.vat import FloorCheck, Vat, VatReading, WaxHeat
 from production.models.want import Want
 
 __all__ = [
     "Carousel",
     "ChangeOver",
+    "CostFigures",
     "DayOff",
     "DipPlan",
     "DipRun",
@@ -18,6 +21,7 @@ __all__ = [
     "FloorFigures",
     "Frame",
     "FrameKind",
+    "FrameUse",
     "GaugeReading",
     "GradedFault",
     "Grading",
@@ -27,6 +31,7 @@ __all__ = [
     "PlannedFor",
     "PlannedFrame",
     "Recipe",
+    "Remelt",
     "RunFrame",
     "Stage",
     "Step",

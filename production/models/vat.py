@@ -21,6 +21,20 @@ class WaxHeat(models.Model):
         validators=[MinValueValidator(0)], help_text="Empty: not known, and the dip plan takes it as enough.",
     )  # fmt: skip
 
+    # Ranges: TRADE W8, W15, W22, W28; the default figures are those of the worked example P11.
+    c_solid = models.DecimalField(
+        "specific heat, solid (kJ/kg K)", max_digits=4, decimal_places=3, default=Decimal("2.4"),
+        validators=[MinValueValidator(Decimal("0.5")), MaxValueValidator(5)],
+    )  # fmt: skip
+    latent_kj_kg = models.DecimalField(
+        "heat of melting (kJ/kg)", max_digits=4, decimal_places=0, default=200,
+        validators=[MinValueValidator(50), MaxValueValidator(400)],
+    )  # fmt: skip
+    c_liquid = models.DecimalField(
+        "specific heat, molten (kJ/kg K)", max_digits=4, decimal_places=3, default=Decimal("2.2"),
+        validators=[MinValueValidator(Decimal("0.5")), MaxValueValidator(5)],
+    )  # fmt: skip
+
     class Meta:
         constraints = [
             models.CheckConstraint(

@@ -15,6 +15,7 @@ from config.checks import GIVES_UP
 from config.management.commands.serve import NAME, PASSWORD
 from tests.conftest import ROOT
 from tests.factories import make_person
+from tests.migrated import copy_migrated
 
 GOOD = "beeswax-and-wick-7"
 ENVIRONMENT = ("WICKTURN_BEHIND_PROXY", "WICKTURN_HOSTS", "WICKTURN_PLAIN_HTTP", NAME, PASSWORD)
@@ -178,8 +179,8 @@ def get(url: str) -> tuple[int, dict]:
 
 
 @pytest.mark.sqlite
-def test_served_book_answers_and_stops(migrated_sqlite, tmp_path):
-    (tmp_path / "book.sqlite3").write_bytes(migrated_sqlite.read_bytes())
+def test_served_book_answers_and_stops(tmp_path):
+    copy_migrated(tmp_path / "book.sqlite3")
     port = free_port()
     env = {key: value for key, value in os.environ.items() if not key.startswith("WICKTURN")}
     env |= {"WICKTURN_DATA": str(tmp_path), NAME: "mara", PASSWORD: GOOD}
