@@ -209,6 +209,9 @@ def test_a_row_is_struck_out_and_the_last_order_taken(page, desk):
     earlier = make_order(desk.shop, [(desk.candles[3], 30)])
     desk.enter(page, "/orders/new/?q=lamp")
     page.get_by_role("button", name="The Lamp Room").click()
+    # A click does not wait for the page it leads to, and keys typed before would fall into the old one.
+    page.wait_for_url("**/entry/")
+    assert focused(page) == "r0-code"
     page.keyboard.type("ivt250")
     page.keyboard.press("Enter")
     page.keyboard.type("5")
