@@ -25,6 +25,7 @@ from orders.models.promise import PromisedDate
 from orders.models.returns import Return, ReturnLine
 from orders.models.seconds_box import SecondsBox, SecondsBoxContent
 from orders.models.shop import Address, Contact, Shop
+from orders.models.shop_link import ShopLink
 
 __all__ = [
     "MOST_PAIRS",
@@ -78,6 +79,7 @@ __all__ = [
     "SetAside",
     "Shop",
     "ShopGroup",
+    "ShopLink",
     "VanDay",
     "VatRate",
 ]

@@ -36,6 +36,8 @@ class Letter(models.Model):
     to = models.CharField(max_length=400, help_text="Addresses, separated by commas.")
     subject = models.CharField(max_length=160)
     body = models.TextField()
+    # Its address is put in when the letter is sent: kept here, the body would hold the key to the shop's page.
+    link = models.ForeignKey("orders.ShopLink", on_delete=models.PROTECT, null=True, blank=True, related_name="letters")
     papers = models.ManyToManyField("orders.Paper", blank=True, related_name="letters")
     state = models.CharField(max_length=8, choices=STATES, default=WAITING)
     tries = models.PositiveSmallIntegerField(default=0)
