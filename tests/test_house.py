@@ -76,6 +76,7 @@ PURE = (
     "production.plan_words",
     "production.stages",
     "production.student",
+    "production.wax_drawn",
     "production.wax_use",
 )
 BEFORE_THE_SET_UP = ("config.bootstrap", "config.machine", "config.telling", "config.testing")

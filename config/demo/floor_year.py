@@ -80,7 +80,7 @@ def write_year(
     rows = _Rows(rng, year, works, lots)
     dippings = [Dipping(candle) for candle in candles]
     for n, run in enumerate(year.runs):
-        row = rows.add_run(run, people[n % len(people)])
+        row = rows.add_run(run, candles[run.frames[0].candle], people[n % len(people)])
         for hung in run.frames:
             rows.add_frame(row, hung, dippings[hung.candle])
             rows.add_grading(hung, people[(n + hung.candle) % len(people)])
@@ -100,10 +100,10 @@ class _Rows:
         for model, rows in self.of.items():
             model.objects.bulk_create(rows, batch_size=BATCH)
 
-    def add_run(self, run: PlannedRun, person) -> DipRun:
+    def add_run(self, run: PlannedRun, candle: Candle, person) -> DipRun:
         row = DipRun(
-            code=run.code, carousel=run.carousel, vat=run.vat, turn_minutes=Decimal(4), started_by=person,
-            started_at=_at(run.day, 8), ended_at=_at(run.day, 16, 30),
+            code=run.code, carousel=run.carousel, vat=run.vat, wax=candle.wax, colour=candle.colour,
+            turn_minutes=Decimal(4), started_by=person, started_at=_at(run.day, 8), ended_at=_at(run.day, 16, 30),
         )  # fmt: skip
         self.of[DipRun].append(row)
         return row

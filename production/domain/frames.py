@@ -14,6 +14,7 @@ from django.utils import timezone
 from inventory.domain.records import record
 from inventory.words import counted, in_pairs
 from production.domain.dip_plan.adopt import adopt, give_back, lock_standing
+from production.domain.drawing import draw_wick
 from production.domain.fits import enter_next_stage, recipe_of, stage_of, why_not_over
 from production.domain.steps import Doing, done_before, lock_hanging, lock_run, refuse_ended, run_at
 from production.domain.wants import lock_wants
@@ -64,6 +65,7 @@ def thread_frame(
     adopt(plan, frame, planned)
     what = f"Threaded with {in_pairs(hung)} of {candle}, {frame.hung_for} of them for orders."
     record(subject="frame", subject_id=frame.pk, what=what, by=by)
+    draw_wick(frame, by=by)
     return frame
 
 
@@ -204,7 +206,7 @@ def take_off(*, frame: Frame, finished: bool = True, by, tap: UUID | None = None
 
 @transaction.atomic
 def scrap_frame(*, frame: Frame, reason: str, by) -> Frame:
-    """A frame that hangs nowhere and will not be finished. What it was hung for is wanted again."""
+    """A frame that hangs nowhere and will not be finished. What it was hung for is wanted again; its wick is spent."""
     frame = Frame.objects.select_for_update().get(pk=frame.pk)
     if frame.state != THREADED:
         raise ValidationError(f"{frame.code} is {frame.get_state_display()}: only a frame off the carousel goes.")

@@ -1,8 +1,8 @@
 """Grading: a finished, hardened frame is counted off into lots, and what it hung for is handed on.
 
-Locks: order and line (by the listeners of grading_begins), want, frame, lot. The page starts from a frame, so the
-wants are found first without a lock, everything above them is locked, and the frame is looked at again once it is
-locked: where it hangs for a want that was not locked, everything is let go and taken once more.
+Locks: order and line (by the listeners of grading_begins), want, frame, lot, material lot. The page starts from a
+frame, so the wants are found first without a lock, everything above them is locked, and the frame is looked at again
+once it is locked: where it hangs for a want that was not locked, everything is let go and taken once more.
 """
 
 from django.core.exceptions import ValidationError
@@ -14,6 +14,7 @@ from inventory.domain.records import record
 from inventory.domain.versions import check_version
 from inventory.models import FIRSTS, SECONDS, Lot
 from production.domain.counting_off import CountedOff, clean_count
+from production.domain.drawing import draw_wax
 from production.domain.handing_on import hand_on
 from production.domain.wants import lock_wants
 from production.models import Frame, GradedFault, Grading, Want
@@ -90,6 +91,7 @@ def _grade(frame: Frame, version: int, numbers: dict, early: str, by) -> Grading
     soon = f" Graded before it was hard: {early}" if early and not is_hard(frame) else ""
     record(subject="frame", subject_id=frame.pk, what=f"Graded: {count.in_words()}.{soon}", by=by)
     hand_on(grading, pairs=count.firsts, wants=wants, by=by)
+    draw_wax(frame, by=by)
     return grading
 
 

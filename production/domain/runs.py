@@ -76,6 +76,8 @@ def _open(carousel, vat: Vat, pace: tuple[str, Decimal], frames: list[Frame], *,
     run = DipRun(
         carousel=carousel,
         vat=vat,
+        wax=vat.wax,
+        colour=vat.colour,
         turn_minutes=turn_minutes,
         counting=counting,
         clock_from=now if counting == BY_CLOCK else None,

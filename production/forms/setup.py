@@ -24,7 +24,7 @@ class CarouselForm(SetUpForm):
 class FrameKindForm(SetUpForm):
     class Meta:
         model = FrameKind
-        fields = ("name", "bars", "usable_mm", "pitch", "iron_g", "active")
+        fields = ("name", "bars", "usable_mm", "pitch", "iron_g", "over_mm", "active")
         help_texts = {
             "usable_mm": "Of one bar, from the first wick to the last.",
             "pitch": "From wick to wick; 3 is usual, below 2 candles kiss.",

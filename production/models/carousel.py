@@ -40,6 +40,12 @@ class FrameKind(models.Model):
         validators=[MinValueValidator(2), MaxValueValidator(6)],
     )
     iron_g = models.PositiveIntegerField("weight of the empty frame (g)", default=1500)
+    over_mm = models.PositiveSmallIntegerField(
+        "wick over the bar and left at the ends (mm a pair)",
+        default=60,
+        validators=[MaxValueValidator(500)],
+        help_text="Threading draws twice the candle's length and this.",
+    )
     active = models.BooleanField("in use", default=True)
 
     class Meta:

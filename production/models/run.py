@@ -30,6 +30,9 @@ class DipRun(models.Model):
     code = models.CharField(max_length=12, unique=True)
     carousel = models.ForeignKey("production.Carousel", on_delete=models.PROTECT, related_name="runs")
     vat = models.ForeignKey("production.Vat", on_delete=models.PROTECT, related_name="runs")
+    # What the vat held then: it may be changed over before the frames are counted off.
+    wax = models.ForeignKey("inventory.Wax", on_delete=models.PROTECT, editable=False, related_name="+")
+    colour = models.ForeignKey("inventory.Colour", on_delete=models.PROTECT, editable=False, related_name="+")
     counting = models.CharField(max_length=5, choices=[(BY_CLOCK, "by the clock"), (BY_TAP, "by tap")], default=BY_TAP)
     turn_minutes = models.DecimalField(max_digits=4, decimal_places=1)
     turns = models.PositiveSmallIntegerField(default=0)

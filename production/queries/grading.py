@@ -46,8 +46,8 @@ def faults_for(candle) -> list[str]:
 
 
 def runs_of(frame: Frame) -> list[RunFrame]:
-    """The runs that dipped the frame, in their order, with vat, wax and colour."""
-    rows = RunFrame.objects.filter(frame=frame).select_related("run__vat__wax", "run__vat__colour", "run__carousel")
+    """The runs that dipped the frame, in their order, with vat and carousel, and the wax and colour it held then."""
+    rows = RunFrame.objects.filter(frame=frame).select_related("run__vat", "run__wax", "run__colour", "run__carousel")
     return list(rows.order_by("run__started_at", "run"))
 
 

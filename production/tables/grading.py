@@ -64,8 +64,8 @@ class RunOfFrameTable(tables.Table):
     caption = "Runs that dipped it"
     run = tables.Column()
     vat = tables.Column(accessor="run__vat")
-    wax = tables.Column(accessor="run__vat__wax")
-    colour = tables.Column(accessor="run__vat__colour")
+    wax = tables.Column(accessor="run__wax")
+    colour = tables.Column(accessor="run__colour")
     carousel = tables.Column(accessor="run__carousel")
     dips = tables.Column(attrs=RIGHT)
     started_at = tables.DateTimeColumn(accessor="run__started_at", verbose_name="Begun", format=WHEN, attrs=DATE)

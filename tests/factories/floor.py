@@ -156,9 +156,12 @@ def make_run(carousel=None, vat=None, frames=(), by=None, **fields) -> DipRun:
         "started_at": timezone.now() - timedelta(hours=2),
         **fields,
     }
+    vat = vat or make_vat()
     run = DipRun.objects.create(
         carousel=carousel or make_carousel(),
-        vat=vat or make_vat(),
+        vat=vat,
+        wax=values.pop("wax", vat.wax),
+        colour=values.pop("colour", vat.colour),
         started_by=by or make_person("dipper"),
         **values,
     )

@@ -16,7 +16,15 @@ CAROUSELS, KINDS, HOURS, DAYS, HEATS, CHANGES = (
     for name in ("carousels", "frame-kinds", "working-hours", "days-off", "wax-heat", "change-over-times")
 )
 CAROUSEL = {"name": "By the window", "positions": "6", "active": "on"}
-KIND = {"name": "Large", "bars": "4", "usable_mm": "800", "pitch": "3", "iron_g": "1500", "active": "on"}
+KIND = {
+    "name": "Large",
+    "bars": "4",
+    "usable_mm": "800",
+    "pitch": "3",
+    "iron_g": "1500",
+    "over_mm": "60",
+    "active": "on",
+}
 HOUR = {"weekday": "0", "starts": "08:00", "ends": "16:30"}
 DAY = {"day": "2026-12-25", "note": "Christmas"}
 HEAT = {"congeals_c": "58", "flash_c": "190", "discolours_c": "", "in_hand_kg": ""}

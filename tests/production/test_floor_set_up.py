@@ -116,6 +116,7 @@ def test_unknown_rows_deleting_by_get_and_sending_twice(owner, name):
         ("kind", "pitch", "1.9"),
         ("kind", "pitch", "NaN"),
         ("kind", "iron_g", "1000000000"),
+        ("kind", "over_mm", "501"),
         ("hours", "weekday", "7"),
         ("hours", "starts", ""),
         ("hours", "ends", "25:00"),
