@@ -19,7 +19,7 @@ from orders.models.paper import Paper, PaperCancellation, PaperFile, Series
 from orders.models.payment import Payment, PaymentPart, PromptTaken
 from orders.models.period import PeriodClose
 from orders.models.post import Letter
-from orders.models.price import AgreedPrice, BoxBreak, ListPrice, PriceList, SecondsPrice, ShopGroup
+from orders.models.price import AgreedPrice, BoxBreak, ListPrice, PriceList, SecondsAge, SecondsPrice, ShopGroup
 from orders.models.pro_forma import ProForma
 from orders.models.promise import PromisedDate
 from orders.models.returns import Return, ReturnLine
@@ -72,6 +72,7 @@ __all__ = [
     "PromptTaken",
     "Return",
     "ReturnLine",
+    "SecondsAge",
     "SecondsBox",
     "SecondsBoxContent",
     "SecondsPrice",

@@ -177,3 +177,30 @@ class SecondsPrice(models.Model):
 
     def __str__(self):
         return f"{self.value.normalize():f} {self.get_basis_display()}"
+
+
+class SecondsAge(models.Model):
+    """Percent off the price of seconds that were dipped so many days ago or more; the oldest step reached counts."""
+
+    days = models.PositiveSmallIntegerField(
+        "from days", unique=True, validators=[MinValueValidator(1), MaxValueValidator(3650)]
+    )
+    percent = models.DecimalField(
+        "percent off",
+        max_digits=4,
+        decimal_places=2,
+        validators=[MinValueValidator(PENNY), MaxValueValidator(MOST_DISCOUNT)],
+    )
+
+    class Meta:
+        verbose_name = "step of age"
+        verbose_name_plural = "steps of age"
+        ordering = ["days"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(days__gt=0, percent__gt=0, percent__lte=MOST_DISCOUNT), name="seconds_age_bounds"
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.percent.normalize():f} % off from {self.days} days"

@@ -14,14 +14,19 @@ ON_SHELF, SOLD, OPENED = "on the shelf", "sold", "opened"
 
 class SecondsBox(models.Model):
     """A box of seconds. While it stands on the shelf its pairs are counted in their lots' `set_aside`: nobody can
-    have them one by one. Sold, they are promised to the lines of `order`; opened, they are free again.
+    have them one by one. Sold, they are promised to the lines of `order`; opened, they are free again, and the
+    contents stay as what once lay in it.
 
     `weight_g` is what the scales said, without the box; `price` is GBP for all of it where the owner set one, else
-    the rule for seconds says it (orders.domain.seconds_boxes).
+    the rule for seconds says it (orders.seconds_prices). In a draft it is off the shelf already, but its pairs are
+    promised to lines only once the order is confirmed.
     """
 
     code = models.CharField("code on the box", max_length=20, unique=True)
     sold_by = models.CharField(max_length=6, choices=[(BY_COUNT, "by count"), (BY_WEIGHT, "by weight")])
+    kind = models.ForeignKey(
+        "orders.BoxKind", on_delete=models.PROTECT, related_name="seconds_boxes", verbose_name="kind of box"
+    )
     weight_g = models.PositiveIntegerField("weight of the candles (g)", validators=[MinValueValidator(1)])
     price = models.DecimalField(
         "price of the box (GBP, without VAT)",

@@ -94,6 +94,7 @@ class Shop(models.Model):
     )
     on_stop = models.BooleanField("on stop: take orders, send nothing", default=False)
     stop_reason = models.CharField("why", max_length=120, blank=True)
+    wants_seconds_list = models.BooleanField("wants the seconds list", default=False)
     packer_notes = models.CharField("notes for the packer", max_length=300, blank=True)
     active = models.BooleanField(default=True)
     version = models.PositiveIntegerField(default=1, editable=False)
