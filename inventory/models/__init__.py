@@ -1,5 +1,6 @@
 from inventory.models.candle import Candle, Colour, Wax
 from inventory.models.count import StockCount, StockCountRow
+from inventory.models.label import LabelSheet
 from inventory.models.lot import FIRSTS, GRADES, SECONDS, Lot, Movement
 from inventory.models.material import (
     BlendPart,
@@ -21,6 +22,7 @@ __all__ = [
     "Candle",
     "Colour",
     "DyePart",
+    "LabelSheet",
     "Lot",
     "Material",
     "MaterialLot",

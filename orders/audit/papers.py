@@ -43,6 +43,7 @@ GUARDED = (
     "orders_returnline",
     "orders_einvoice",
     "orders_periodclose",
+    "orders_caselabel",
 )
 
 

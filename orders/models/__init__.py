@@ -1,5 +1,6 @@
 from orders.models.bank import BankColumns, BankFile, BankLine
 from orders.models.box_use import BoxUse
+from orders.models.case_label import CaseLabel
 from orders.models.credit import CreditNote, CreditNoteLine, CreditNoteVat
 from orders.models.delivery import Box, BoxContent, BoxKind, Delivery, DeliveryLine, VanDay
 from orders.models.e_invoice import EInvoice
@@ -40,6 +41,7 @@ __all__ = [
     "BoxContent",
     "BoxKind",
     "BoxUse",
+    "CaseLabel",
     "Contact",
     "CreditNote",
     "CreditNoteLine",

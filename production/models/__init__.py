@@ -1,3 +1,4 @@
+from production.models.burn import BurnCycle, BurnSample, BurnTest
 from production.models.carousel import Carousel, DayOff, FrameKind, WorkingDay
 from production.models.cost import CostFigures
 from production.models.figures import FloorFigures
@@ -11,6 +12,9 @@ from production.models.vat import FloorCheck, Vat, VatReading, WaxHeat
 from production.models.want import Want
 
 __all__ = [
+    "BurnCycle",
+    "BurnSample",
+    "BurnTest",
     "Carousel",
     "ChangeOver",
     "CostFigures",
