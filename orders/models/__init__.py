@@ -1,6 +1,7 @@
 from orders.models.bank import BankColumns, BankFile, BankLine
 from orders.models.box_use import BoxUse
 from orders.models.case_label import CaseLabel
+from orders.models.complaint import Complaint
 from orders.models.credit import CreditNote, CreditNoteLine, CreditNoteVat
 from orders.models.delivery import Box, BoxContent, BoxKind, Delivery, DeliveryLine, VanDay
 from orders.models.e_invoice import EInvoice
@@ -42,6 +43,7 @@ __all__ = [
     "BoxKind",
     "BoxUse",
     "CaseLabel",
+    "Complaint",
     "Contact",
     "CreditNote",
     "CreditNoteLine",

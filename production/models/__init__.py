@@ -2,6 +2,7 @@ from production.models.burn import BurnCycle, BurnSample, BurnTest
 from production.models.carousel import Carousel, DayOff, FrameKind, WorkingDay
 from production.models.cost import CostFigures
 from production.models.figures import FloorFigures
+from production.models.found_later import FoundLater
 from production.models.frame import Frame, GaugeReading, HungFor
 from production.models.grading import GradedFault, Grading, WickEnds
 from production.models.plan import ChangeOver, DipPlan, PlannedFor, PlannedFrame, PlanPin, PlanSearch
@@ -23,6 +24,7 @@ __all__ = [
     "DipRun",
     "FloorCheck",
     "FloorFigures",
+    "FoundLater",
     "Frame",
     "FrameKind",
     "FrameUse",
