@@ -25,6 +25,7 @@ MAY_IMPORT = {
     "orders": {"inventory", "production", "orders", "config.roles"},
 }
 PURE = (
+    "inventory.sheets",
     "inventory.wax",
     "orders.aged",
     "orders.allotting",
