@@ -63,11 +63,28 @@ class Agreed:
 
 
 @dataclass(frozen=True)
+class AgeOff:
+    """Percent off what was dipped so many days ago or more."""
+
+    days: int
+    percent: Decimal
+
+
+@dataclass(frozen=True)
 class SecondsRule:
-    """`value` is percent of the firsts' price (share), or money for a full box (box) or a kilo (kilo)."""
+    """`value` is percent of the firsts' price (share), or money for a full box (box) or a kilo (kilo).
+
+    `ages`: the steps by which older seconds are cheaper, in any order; none: age makes no difference.
+    """
 
     basis: str
     value: Decimal
+    ages: Sequence[AgeOff] = ()
+
+    def off(self, days: int) -> Decimal:
+        """Percent off for pairs dipped so many days ago: the oldest step they have reached."""
+        reached = [step for step in self.ages if step.days <= days]
+        return max(reached, key=lambda step: step.days).percent if reached else Decimal(0)
 
 
 @dataclass(frozen=True)
@@ -110,20 +127,34 @@ def price_firsts(book: PriceBook, item: Item, pairs: int) -> Price:
     return Price(NOUGHT, f"no price in {book.currency}", known=False)
 
 
-def price_seconds(book: PriceBook, item: Item) -> Price:
-    """What a pair of seconds costs: half a penny rounded up, at least a penny. Boxes give no break on seconds."""
-    rule = book.seconds
+def price_seconds(book: PriceBook, item: Item, days: int = 0) -> Price:
+    """What a pair of seconds dipped so many days ago costs: half a penny rounded up, at least a penny.
+
+    Boxes give no break on seconds.
+    """
+    exact = worth_of_second(book, item, days)
+    off = book.seconds.off(days)
+    words = f"{exact.words}, {in_percent(off)} off from {_step(book.seconds, days)} days" if off else exact.words
+    return Price(to_penny(exact.price), words, exact.takes_discount) if exact.known else exact
+
+
+def worth_of_second(book: PriceBook, item: Item, days: int) -> Price:
+    """As price_seconds, not rounded: what many of them together are reckoned from."""
+    rule, left = book.seconds, (100 - book.seconds.off(days)) / 100
     if rule.basis == SHARE:
         firsts = price_firsts(book, item, 0)
-        if not firsts.known:
-            return firsts
-        price = to_penny(firsts.price * rule.value / 100)
-        return Price(price, f"seconds, {in_percent(rule.value)} of {firsts.price:,.2f}", firsts.takes_discount)
+        words = f"seconds, {in_percent(rule.value)} of {firsts.price:,.2f}"
+        exact = firsts.price * rule.value / 100 * left
+        return Price(exact, words, firsts.takes_discount) if firsts.known else firsts
     if rule.basis == BOX:
-        price = to_penny(rule.value / item.pairs_per_box)
-        return Price(price, f"seconds, {rule.value:,.2f} a box of {item.pairs_per_box} pairs")
-    price = to_penny(rule.value * item.grams_a_pair / 1000)
-    return Price(price, f"seconds, {rule.value:,.2f} a kilo, a pair weighs {item.grams_a_pair:.0f} g")
+        words = f"seconds, {rule.value:,.2f} a box of {item.pairs_per_box} pairs"
+        return Price(rule.value / item.pairs_per_box * left, words)
+    words = f"seconds, {rule.value:,.2f} a kilo, a pair weighs {item.grams_a_pair:.0f} g"
+    return Price(rule.value * item.grams_a_pair / 1000 * left, words)
+
+
+def _step(rule: SecondsRule, days: int) -> int:
+    return max(step.days for step in rule.ages if step.days <= days)
 
 
 def price_rows(book: PriceBook, rows: Sequence[tuple[Item, int]], *, seconds: bool) -> list[Price]:
@@ -177,7 +208,15 @@ def seconds_cost(rule: SecondsRule) -> str:
         BOX: f"its part of a full box at {rule.value:,.2f}",
         KILO: f"its weight at {rule.value:,.2f} a kilo",
     }[rule.basis]
-    return f"A second costs {cost}, half a penny rounded up."
+    return f"A second costs {cost}, half a penny rounded up.{ages_in_words(rule.ages)}"
+
+
+def ages_in_words(ages: Sequence[AgeOff]) -> str:
+    """The steps as a sentence with a blank before it: " From 60 days on 20 % comes off, from 120 days on 40 %."."""
+    steps = [f"from {one.days} days on {in_percent(one.percent)}" for one in sorted(ages, key=lambda one: one.days)]
+    if not steps:
+        return ""
+    return f" {(steps[0] + ' comes off').capitalize()}{''.join(f', {step}' for step in steps[1:])}."
 
 
 def below_minimum(goods: Decimal, minimum: Decimal | None) -> str:

@@ -6,17 +6,18 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Q, prefetch_related_objects
+from django.db.models import F, Q, prefetch_related_objects
 from django.utils import timezone
 
-from inventory.models import SECONDS, Candle, Workshop
+from inventory.models import SECONDS, Candle, Lot, Workshop
 from orders.carriage import FLAT, Charge, Load, Rule, charge_carriage, load_of
-from orders.models import BoxKind, Order, OrderLine, PriceList, SecondsPrice, Shop
+from orders.models import BoxKind, Order, OrderLine, PriceList, SecondsAge, SecondsPrice, Shop
 from orders.models.order import DRAFT
 from orders.money import NOUGHT, line_net, percent_of
 from orders.prices import (
     SHARE,
     STERLING,
+    AgeOff,
     Agreed,
     Break,
     Item,
@@ -27,6 +28,7 @@ from orders.prices import (
     price_rows,
     take_break,
 )
+from orders.seconds_prices import Lying, price_second_rows
 
 
 def price_of(candle: Candle, shop: Shop, grade: str, pairs: int = 0) -> Price:
@@ -35,9 +37,24 @@ def price_of(candle: Candle, shop: Shop, grade: str, pairs: int = 0) -> Price:
 
 
 def price_candles(shop: Shop, grade: str, rows: Sequence[tuple[Candle, int]], day: date | None = None) -> list[Price]:
-    """Today's price (or that of another day) for each (candle, pairs) of one order, in the shop's currency."""
-    book = book_of_prices(shop, day or timezone.localdate())
-    return price_rows(book, [(item_of(candle), pairs) for candle, pairs in rows], seconds=grade == SECONDS)
+    """Today's price (or that of another day) for each (candle, pairs) of one order, in the shop's currency.
+
+    Seconds cost what those cost that lie free now and go first.
+    """
+    day = day or timezone.localdate()
+    book, items = book_of_prices(shop, day), [(item_of(candle), pairs) for candle, pairs in rows]
+    if grade != SECONDS:
+        return price_rows(book, items, seconds=False)
+    return price_second_rows(book, items, free_seconds((candle.pk for candle, _ in rows), day))
+
+
+def free_seconds(candles: Iterable[int], day: date) -> dict[int, list[Lying]]:
+    """By candle the free pairs of seconds with their age on that day."""
+    lots = Lot.objects.filter(candle__in=set(candles), grade=SECONDS, on_hand__gt=F("set_aside"))
+    found: dict[int, list[Lying]] = {}
+    for lot in lots.order_by("made_on", "pk"):
+        found.setdefault(lot.candle_id, []).append(Lying((day - lot.made_on).days, lot.free))
+    return found
 
 
 def book_of_prices(shop: Shop | None, day: date, currency: str = STERLING) -> PriceBook:
@@ -75,7 +92,8 @@ def list_of(row: PriceList) -> List:
 def seconds_rule(day: date, currency: str) -> SecondsRule:
     """What seconds cost on a day: the newest rule of the currency, else the workshop's share of the firsts' price."""
     row = SecondsPrice.objects.filter(currency=currency, since__lte=day).order_by("since").last()
-    return SecondsRule(row.basis, row.value) if row else SecondsRule(SHARE, seconds_share() * 100)
+    ages = tuple(AgeOff(one.days, one.percent) for one in SecondsAge.objects.all())
+    return SecondsRule(row.basis, row.value, ages) if row else SecondsRule(SHARE, seconds_share() * 100, ages)
 
 
 def seconds_share() -> Decimal:
