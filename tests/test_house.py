@@ -26,6 +26,7 @@ MAY_IMPORT = {
 }
 PURE = (
     "inventory.sheets",
+    "inventory.material_words",
     "inventory.wax",
     "orders.aged",
     "orders.allotting",

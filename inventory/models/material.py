@@ -12,12 +12,11 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
+from inventory.material_words import GRAM, MILLIMETRE, PIECE
+
 WAX, WICK, DYE, BOX, LABEL = "wax", "wick", "dye", "box", "label"
 MATERIAL_KINDS = [(kind, kind) for kind in (WAX, WICK, DYE, BOX, LABEL)]
-GRAM, MILLIMETRE, PIECE = "g", "mm", "piece"
 UNIT_OF = {WAX: GRAM, DYE: GRAM, WICK: MILLIMETRE, BOX: PIECE, LABEL: PIECE}
-# Unit one buys in: its name and how many units of the book it is.
-BOUGHT_IN = {GRAM: ("kg", 1000), MILLIMETRE: ("m", 1000), PIECE: ("pieces", 1)}
 
 ADDING = ("came", "remelted", "put back")
 TAKING = ("drawn", "wasted", "sent back")
