@@ -5,8 +5,8 @@ choose from) or as left out (headings, totals, greetings), with the reason; and 
 line, or is so many boxes of it. Where a line can be read in two ways it is a doubt: "ivory taper 250" may want 250
 pairs, or any number of a candle 250 mm long.
 
-catalogue.py finds candles, tokens.py takes a line apart, columns.py knows headings, words.py reads one line written
-freely, block.py a whole paste.
+catalogue.py finds candles, tokens.py takes a line apart, spoken.py knows dozens and numbers in words, columns.py knows
+headings, words.py reads one line written freely, block.py a whole paste.
 """
 
 from orders.reading.block import Reader

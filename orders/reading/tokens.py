@@ -4,6 +4,8 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from orders.reading.spoken import in_figures
+
 PAIRS_WORDS = {"pair", "pairs", "pr", "prs"}
 BOX_WORDS = {"box", "boxes", "bx", "bxs", "b", "case", "cases", "carton", "cartons"}
 FILLERS = {"of", "the", "please", "pls", "candle", "candles", "qty", "quantity", "thanks"}
@@ -57,8 +59,10 @@ def unit_of(word: str) -> str:
 
 
 def read_quantity(text: str) -> tuple[int, str] | None:
-    """(number, "pairs" or "boxes") of "24", "1,200", "24.0", "24 pairs", "3b" or "x 3 boxes"; None for all else."""
-    tokens = [token for token in tokens_of(text, lambda _: False) if token.kind != "mark"]
+    """(number, "pairs" or "boxes") of "24", "1,200", "24.0", "24 pairs", "3b", "x 3 boxes", "2 doz" or "two boxes";
+    None for all else.
+    """
+    tokens = [token for token in tokens_of(in_figures(tidy(text)), lambda _: False) if token.kind != "mark"]
     if not tokens or tokens[0].kind != "number" or len(tokens) > 2:
         return None
     number = tokens[0]
