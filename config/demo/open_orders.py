@@ -17,6 +17,7 @@ from orders.domain.packing import close_boxes, start_packing, van_left
 from orders.domain.pricing import put_prices
 from orders.domain.setting_aside import set_aside_book, sync_wants
 from orders.models import Order, OrderLine, Series, Shop
+from orders.queries.credit import over_limit
 from production.models import DipRun, Frame
 
 # Days from today to the ship-by date of each open order, the nearest first.
@@ -118,7 +119,7 @@ def _write_frames(rng: random.Random, floor: Floor, works: Works, candles, dippe
 def _pack_some(orders: list[Order], today: date, person) -> None:
     """Of the orders due soon: one went this morning, two wait for the van, one is on the bench, one is left ready."""
     ready = [order for order in orders if order.grade == "firsts" and not order.shop.on_stop and _is_covered(order)]
-    ready = ready[:2] + ready[3:]
+    ready = [order for order in ready[:2] + ready[3:] if not over_limit(order.shop)]
     for place, order in enumerate(ready[:4]):
         delivery = start_packing(order=order, van_day=today, by=person)
         if place < 3:
