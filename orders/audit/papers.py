@@ -43,6 +43,9 @@ GUARDED = (
     "orders_returnline",
     "orders_einvoice",
     "orders_periodclose",
+    "orders_keptfile",
+    "orders_orderform",
+    "orders_formback",
     "orders_caselabel",
 )
 

@@ -15,8 +15,10 @@ from orders.models.invoice import (
     InvoiceVat,
     VatRate,
 )
+from orders.models.kept_file import KeptFile
 from orders.models.late import BaseRate, LateCharge, LateWaiver
 from orders.models.order import MOST_PAIRS, Order, OrderLine, SetAside
+from orders.models.order_form import FormBack, OrderForm
 from orders.models.paper import Paper, PaperCancellation, PaperFile, Series
 from orders.models.payment import Payment, PaymentPart, PromptTaken
 from orders.models.period import PeriodClose
@@ -54,15 +56,18 @@ __all__ = [
     "EInvoice",
     "ExchangeRate",
     "ExportEvidence",
+    "FormBack",
     "Invoice",
     "InvoiceLine",
     "InvoiceVat",
     "InvoicedDelivery",
+    "KeptFile",
     "LateCharge",
     "LateWaiver",
     "Letter",
     "ListPrice",
     "Order",
+    "OrderForm",
     "OrderLine",
     "Paper",
     "PaperCancellation",

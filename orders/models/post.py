@@ -23,7 +23,8 @@ class LetterQuerySet(models.QuerySet):
 
 
 class Letter(models.Model):
-    """One e-mail. `key` makes the same occasion asked for twice one letter. Papers go along as their stored PDFs.
+    """One e-mail. `key` makes the same occasion asked for twice one letter. Papers go along as their stored PDFs,
+    kept files as they are.
 
     `sending` is claimed before the mail server is spoken to: a process killed in between leaves it there, and nobody
     sends it again unasked, because it may have gone. `went_to` tells a mail server from the folder of files that takes
@@ -37,8 +38,11 @@ class Letter(models.Model):
     subject = models.CharField(max_length=160)
     body = models.TextField()
     # Its address is put in when the letter is sent: kept here, the body would hold the key to the shop's page.
-    link = models.ForeignKey("orders.ShopLink", on_delete=models.PROTECT, null=True, blank=True, related_name="letters")
+    link = models.ForeignKey(
+        "orders.ShopLink", on_delete=models.PROTECT, null=True, blank=True, related_name="letters"
+    )
     papers = models.ManyToManyField("orders.Paper", blank=True, related_name="letters")
+    files = models.ManyToManyField("orders.KeptFile", blank=True, related_name="letters")
     state = models.CharField(max_length=8, choices=STATES, default=WAITING)
     tries = models.PositiveSmallIntegerField(default=0)
     error = models.CharField(max_length=300, blank=True)
