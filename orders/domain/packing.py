@@ -1,7 +1,7 @@
 """From pairs set aside to boxes, to papers, to the van; and back out of the boxes until the van has left.
 
-Locks: order, lines, wants (lock_orders), then the delivery, then lots. Papers are issued last, so that the series'
-row is held for as short as can be.
+Locks: order, lines, wants (lock_orders), then the delivery, then lots. Papers are issued late, so that the series'
+row is held for as short as can be; material lots are locked after all else.
 """
 
 from collections import Counter
@@ -16,6 +16,7 @@ from inventory.domain.versions import check_version
 from inventory.words import counted, day, in_pairs
 from orders.documents.delivery_note import note_content
 from orders.documents.packing_slip import slip_content
+from orders.domain.box_use import draw_boxes, put_boxes_back
 from orders.domain.boxing import boxes_of, grow_version, lines_of, lock_delivery, propose_boxes, refuse_overfull
 from orders.domain.holding import Locked, lock_orders
 from orders.domain.papers import cancel_paper, issue_paper
@@ -102,6 +103,7 @@ def close_boxes(*, delivery: Delivery, version: int, by) -> Delivery:
     delivery.state, delivery.closed_at = PACKED, timezone.now()
     grow_version(delivery, "state", "closed_at", "note")
     _record(delivery, f"{delivery.note.number}: {in_pairs(pairs)} packed in {counted(len(boxes), 'box', 'boxes')}", by)
+    draw_boxes(boxes, by=by)
     return delivery
 
 
@@ -163,6 +165,7 @@ def unpack(*, delivery: Delivery, version: int, by, reason: str = "") -> Deliver
     grow_version(delivery, "state")
     kept = f"{delivery.note.number} kept as cancelled: {reason}" if delivery.note else reason
     _record(delivery, "Unpacked, everything put back" + (f". {kept}" if kept else ""), by)
+    put_boxes_back(delivery, by=by)
     return delivery
 
 

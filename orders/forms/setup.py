@@ -20,7 +20,18 @@ YEARS_AHEAD = 5
 class BoxKindForm(SetUpForm):
     class Meta:
         model = BoxKind
-        fields = ("name", "length_mm", "width_mm", "height_mm", "tare_g", "limit_g", "standard", "active")
+        fields = (
+            "name",
+            "length_mm",
+            "width_mm",
+            "height_mm",
+            "tare_g",
+            "limit_g",
+            "material",
+            "label",
+            "standard",
+            "active",
+        )
         help_texts = {"standard": "What “pairs to a box” of a candle means. There is one; a new one takes over."}
 
     def __init__(self, *args, **kwargs):
