@@ -12,6 +12,7 @@ from inventory.models.material import (
     Supplier,
 )
 from inventory.models.record import Record
+from inventory.models.sheet import SheetFile, SheetMapping
 from inventory.models.workshop import Shelf, Workshop
 
 __all__ = [
@@ -30,6 +31,8 @@ __all__ = [
     "Movement",
     "Purchase",
     "Record",
+    "SheetFile",
+    "SheetMapping",
     "Shelf",
     "StockCount",
     "StockCountRow",
