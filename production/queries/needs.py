@@ -9,8 +9,8 @@ from math import ceil
 from django.db.models import Sum
 from django.utils import timezone
 
+from inventory.material_words import BOUGHT_IN
 from inventory.models import Candle, Material, MaterialLot, Purchase
-from inventory.models.material import BOUGHT_IN
 from production.domain.drawing import Stock
 from production.models import FrameKind, PlannedFrame, Vat
 from production.needs import FLOOR, LIST, PLAN, Arrival, Dipped, Held, Need, days_to_hang, wax_and_dye
