@@ -39,13 +39,15 @@ class FrameUse(models.Model):
 class Remelt(models.Model):
     """Wax that came back into stock: remelt of gradings, seconds and ends of one wax and colour, melted and weighed.
 
-    `lot` is the material lot it became. Append-only (triggers).
+    `lot` is the material lot it became; `left` what was still lying for remelt afterwards, where somebody looked: what
+    is reckoned begins anew from there. Append-only (triggers).
     """
 
     lot = models.OneToOneField("inventory.MaterialLot", on_delete=models.PROTECT, related_name="remelt")
     wax = models.ForeignKey("inventory.Wax", on_delete=models.PROTECT, related_name="+")
     colour = models.ForeignKey("inventory.Colour", on_delete=models.PROTECT, related_name="+")
     grams = models.PositiveIntegerField()
+    left = models.PositiveIntegerField("still lying for remelt (g)", null=True, blank=True)
     note = models.CharField(max_length=200, blank=True)
     submission = models.UUIDField(unique=True)
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
