@@ -27,6 +27,7 @@ from orders.models.price import AgreedPrice, BoxBreak, ListPrice, PriceList, Sec
 from orders.models.pro_forma import ProForma
 from orders.models.promise import PromisedDate
 from orders.models.returns import Return, ReturnLine
+from orders.models.season import BookedBefore, SeasonFigures
 from orders.models.seconds_box import SecondsBox, SecondsBoxContent
 from orders.models.shop import Address, Contact, Shop
 from orders.models.shop_link import ShopLink
@@ -39,6 +40,7 @@ __all__ = [
     "BankFile",
     "BankLine",
     "BaseRate",
+    "BookedBefore",
     "Box",
     "BoxBreak",
     "BoxContent",
@@ -85,6 +87,7 @@ __all__ = [
     "SecondsBox",
     "SecondsBoxContent",
     "SecondsPrice",
+    "SeasonFigures",
     "Series",
     "SetAside",
     "Shop",
