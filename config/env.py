@@ -37,6 +37,18 @@ def env_secret(name: str, file: Path) -> str | None:
         return None
 
 
+def env_address(name: str) -> str:
+    """A web address as https://book.example, without the slash at its end; "" where none is given.
+
+    ImproperlyConfigured for anything but http or https and a host: links are made by putting a path behind it.
+    """
+    raw = os.environ.get(name, "").strip().rstrip("/")
+    parts = urlsplit(raw)
+    if raw and (parts.scheme not in ("http", "https") or not parts.hostname or parts.path or parts.query):
+        raise ImproperlyConfigured(f"{name} must read as https://book.example, not {raw!r}")
+    return raw
+
+
 # The way to a mail server by the scheme of its address: usual port, STARTTLS, TLS from the first byte.
 MAIL_SCHEMES = {"smtp": (587, True, False), "smtps": (465, False, True), "smtp+plain": (25, False, False)}
 

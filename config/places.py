@@ -4,7 +4,7 @@ _PAGES = {
     "order_book": "order_book_csv order order_new order_entry order_row order_save order_confirm order_paste "
     "order_fill order_discard order_change order_cancel set_aside_order set_aside_book "
     "set_aside_best release release_order order_promise promise_ways order_acknowledge take_over "
-    "take_over_from order_header order_add other_colour lot_holders",
+    "shop_link_make shop_link_withdraw take_over_from order_header order_add other_colour lot_holders",
     "dip_list": "dip_list_csv hang_spare own_want_new own_want own_want_drop dip_plan dip_plan_progress "
     "dip_plan_found dip_plan_late dip_plan_ask dip_plan_frame dip_plan_pins dip_plan_pin_vat dip_plan_pin_frame "
     "dip_plan_what_if dip_plan_trial",
@@ -13,7 +13,8 @@ _PAGES = {
     "run_pace run_undo hang set_right reading frame_off frame_done frame_stage frame_scrap",
     "stockroom": "lot_origin lots lot count_in adjust regrade candles candle candle_new candle_edit "
     "stock_counts stock_count_new stock_count stock_count_sheet stock_count_type stock_count_post "
-    "stock_count_discard shelve",
+    "stock_count_discard shelve trace trace_of recall_pdf recall_csv complaints complaints_csv complaint_new "
+    "complaint complaint_follow complaint_close",
     "seconds_shelf": "seconds_sell",
     "packing_bench": "pick_list start_packing delivery box_move close_boxes unpack van_left day_papers paper "
     "papers_of pick_list_pdf van_day_left take_back",

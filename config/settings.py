@@ -8,7 +8,7 @@ from pathlib import Path
 import dj_database_url
 from csp.constants import NONE, SELF
 
-from config.env import env_bool, env_list, env_mail_address, env_mail_server, env_secret
+from config.env import env_address, env_bool, env_list, env_mail_address, env_mail_server, env_secret
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("WICKTURN_DATA", BASE_DIR / ".book"))
@@ -20,6 +20,8 @@ OWN_BOOK, DEMO_BOOK = DATA_DIR / "book.sqlite3", DATA_DIR / "demo.sqlite3"
 IS_DEMO = env_bool(
     "WICKTURN_DEMO", default=DEMO_BOOK.exists() and not OWN_BOOK.exists() and "DATABASE_URL" not in os.environ
 )
+# Where shops reach this book, as https://book.example: links in letters begin with it. None: letters carry no link.
+PUBLIC_ADDRESS = env_address("WICKTURN_PUBLIC_ADDRESS")
 # For a workshop network without TLS. What it gives up is said on every start (config/checks.py).
 PLAIN_HTTP = env_bool("WICKTURN_PLAIN_HTTP", default=False)
 

@@ -10,7 +10,7 @@ from tests.factories import make_person
 
 pytestmark = pytest.mark.django_db
 
-OPEN_TO_ALL = {"sign_in"}
+OPEN_TO_ALL = {"sign_in", "own_view", "own_paper"}
 NO_ERROR = {200, 302, 303, 403, 404, 405}
 
 

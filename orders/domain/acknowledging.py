@@ -2,6 +2,7 @@
 
 from hashlib import sha256
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
@@ -12,7 +13,8 @@ from inventory.words import day
 from orders.documents.acknowledgement import acknowledgement_content
 from orders.domain.ordering import lock_order
 from orders.domain.papers import issue_paper
-from orders.domain.post import write_letter
+from orders.domain.post import LINK, write_letter
+from orders.domain.shop_links import link_for
 from orders.models import Order, Paper
 from orders.models.order import CONFIRMED
 from orders.models.paper import ACKNOWLEDGEMENT
@@ -62,9 +64,11 @@ def _write(order: Order, paper: Paper, to: str, by) -> None:
     content = paper.content
     house = workshop.name if workshop else ""
     reference = f" (your reference {order.reference})" if order.reference else ""
+    link = link_for(order=order, by=by) if settings.PUBLIC_ADDRESS else None
+    stands = f"How your order stands you see, until {day(link.ends_at)}, at\n{LINK}\n\n" if link else ""
     body = (
         f"Dear {order.shop.name},\n\nthank you for your order of {content['placed_on']}{reference}. "
-        f"Our acknowledgement {paper.number} is attached.\n\n{content['promise']}\n\n{house}\n"
+        f"Our acknowledgement {paper.number} is attached.\n\n{content['promise']}\n\n{stands}{house}\n"
     )
     addresses = ",".join(sorted(part.strip().lower() for part in to.replace(";", ",").split(",") if part.strip()))
     write_letter(
@@ -76,6 +80,7 @@ def _write(order: Order, paper: Paper, to: str, by) -> None:
         subject=f"Your order {order.reference or order.number}: acknowledgement {paper.number}",
         body=body,
         papers=[paper],
+        link=link,
         by=by,
     )
 

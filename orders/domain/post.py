@@ -20,11 +20,13 @@ from django.utils import timezone
 from inventory.domain.records import record
 from inventory.models import Workshop
 from orders.domain.papers import PaperNotRendered, paper_pdf
-from orders.models import Letter, Paper, Shop
+from orders.domain.shop_links import address_of
+from orders.models import KeptFile, Letter, Paper, Shop, ShopLink
 from orders.models.post import DROPPED, FAILED, FOLDER, SENDING, SENT, SERVER, WAITING
 
 MOST_ADDRESSES = 5
 MOST_BODY = 20_000
+LINK = "[the address of your order's page]"  # stands in a letter that has a `link` until it is sent
 
 
 class NotSent(Exception):
@@ -33,9 +35,20 @@ class NotSent(Exception):
 
 @transaction.atomic
 def write_letter(
-    *, key: str, kind: str, shop: Shop, to: str, subject: str, body: str, papers: Iterable[Paper] = (), by
+    *,
+    key: str,
+    kind: str,
+    shop: Shop,
+    to: str,
+    subject: str,
+    body: str,
+    papers: Iterable[Paper] = (),
+    files: Iterable[KeptFile] = (),
+    link: ShopLink | None = None,
+    by,
 ) -> Letter:
-    """Write a letter to a shop; it goes when the caller's transaction commits, its papers along as stored PDFs.
+    """Write a letter to a shop; it goes when the caller's transaction commits, its papers along as stored PDFs and its
+    files as they are kept.
 
     `to` is one address or several with commas between. The same `key` written twice is one letter, as it was first
     written. ValidationError by field for no or a wrong address, and for a subject that would forge a header.
@@ -48,12 +61,14 @@ def write_letter(
             "to": checked_addresses(to),
             "subject": _checked_subject(subject),
             "body": _checked_body(body),
+            "link": link,
             "written_at": timezone.now(),
             "written_by": by,
         },
     )
     if new:
         letter.papers.set(papers)
+        letter.files.set(files)
         record(subject="shop", subject_id=shop.pk, what=f"Letter written to {letter.to}: {letter.subject}", by=by)
         _send_after_commit(letter)
     return letter
@@ -107,7 +122,7 @@ def send_letter(pk: int) -> bool:
     )
     if not claimed:
         return False
-    letter = Letter.objects.select_related("shop").get(pk=pk)
+    letter = Letter.objects.select_related("shop", "link").get(pk=pk)
     own = Letter.objects.filter(pk=pk, state=SENDING, tries=letter.tries)
     try:
         _hand_over(letter)
@@ -132,7 +147,7 @@ def _hand_over(letter: Letter) -> None:
         raise NotSent("The workshop has no e-mail address to write from: give it one in Set-up.")
     message = EmailMessage(
         subject=letter.subject,
-        body=letter.body,
+        body=letter.body.replace(LINK, address_of(letter.link)) if letter.link_id else letter.body,
         from_email=formataddr((workshop.name if workshop else "", sender)),
         to=letter.to.split(", "),
         reply_to=[own] if own and own != sender else None,
@@ -143,6 +158,8 @@ def _hand_over(letter: Letter) -> None:
     )
     for paper in letter.papers.order_by("pk"):
         message.attach(f"{paper.number.replace('/', '-')}.pdf", paper_pdf(paper), "application/pdf")
+    for file in letter.files.order_by("pk"):
+        message.attach(file.name, bytes(file.content), file.media_type)
     if not message.send():
         raise NotSent("The mail server took no address.")
 

@@ -10,8 +10,10 @@ from orders.urls import (
     prices,
     seconds,
     setup,
+    shop_links,
     shops,
     today,
+    trace,
 )
 
 urlpatterns = [
@@ -19,12 +21,14 @@ urlpatterns = [
     *book.urlpatterns,
     *entry.urlpatterns,
     *seconds.urlpatterns,
+    *trace.urlpatterns,
     *packing.urlpatterns,
     *papers.urlpatterns,
     *invoices.urlpatterns,
     *credits.urlpatterns,
     *payments.urlpatterns,
     *books.urlpatterns,
+    *shop_links.urlpatterns,
     *shops.urlpatterns,
     *prices.urlpatterns,
     *setup.urlpatterns,

@@ -15,6 +15,7 @@ from orders.domain.ordering import cancel_order
 from orders.domain.pricing import carriage_rule, goods_of
 from orders.domain.setting_aside import release_order as release_whole_order
 from orders.domain.setting_aside import set_aside_order as set_aside_whole_order
+from orders.domain.shop_links import address_of
 from orders.forms.promises import CancelForm, ReleaseOrderForm
 from orders.models import Order
 from orders.models.delivery import PACKED, PACKING
@@ -25,6 +26,7 @@ from orders.queries.book import entries
 from orders.queries.credit import over_limit
 from orders.queries.order_page import deliveries_of, records_of_order, story_of_lines
 from orders.queries.promises import acknowledgements_of
+from orders.queries.shop_links import standing_link
 from orders.standing import order_sentence
 from orders.tables.order_page import DeliveryTable, LineTable, StoryTable
 from orders.views.refusals import refused
@@ -54,6 +56,7 @@ def order(request, number):
     delivery_table = DeliveryTable(deliveries)
     if not works_as(request.user, "bookkeeper"):
         delivery_table.columns.hide("invoice")
+    link = standing_link(order)
     story = StoryTable(records_of_order(order))
     RequestConfig(request, paginate={"per_page": STORY_ROWS, "silent": True}).configure(story)
     context = {
@@ -69,6 +72,8 @@ def order(request, number):
         "on_bench": next((d for d in deliveries if d.state in (PACKING, PACKED)), None),
         "free": any(line.free for line in stories),
         "promise": order.promised_dates.select_related("made_by").first(),
+        "shop_link": link,
+        "shop_link_address": address_of(link) if link else "",
         "acknowledged": acknowledgements_of(order).only("number"),
         "may_promise": _open(order) and works_as(request.user, "owner"),
         "unpacked": sums["ready"],

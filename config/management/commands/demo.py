@@ -33,7 +33,8 @@ class Command(BaseCommand):
                 say(line)
             return
         answers = f"The demo workshop is open at {address_of(HOST, port)}"
-        serve(HOST, port, {}, ["", answers, *lines, "Ctrl-C stops it."])
+        own = {"WICKTURN_PUBLIC_ADDRESS": address_of(HOST, port)}
+        serve(HOST, port, own, ["", answers, *lines, "Ctrl-C stops it."])
 
 
 def load() -> None:
