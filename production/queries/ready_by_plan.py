@@ -2,8 +2,8 @@
 
 The plan is decoded once a process and kept, as are the answers given last: order entry asks again with every row. What
 may change between two keystrokes (who waits, what hangs, what lies free) is read each time, in a fixed number of
-queries. Orders taken since the plan was made have room kept for them first. The present day stays as it is planned:
-nothing is hung before the next one opens.
+queries. Orders taken since the plan was made have room kept for them first. The first working day stays as it is
+planned, as it does when one plans again: nothing more is hung before the next one opens, be it evening or Sunday now.
 """
 
 from collections import OrderedDict, defaultdict
@@ -171,10 +171,10 @@ class _Live:
 
     @property
     def _second(self) -> int:
-        """Of work, from which on something can be hung: the next day's opening."""
+        """Of work, from which on something can be hung: the opening after the first working day not yet over."""
         days = self.plan.state.problem.days
         now = second_at(days, self.now)
-        return next((day.ends for day in days if day.starts <= now < day.ends and day.date <= self.today), now)
+        return next((day.ends for day in days if day.starts <= now < day.ends), now)
 
     def _bare(self, gone: frozenset[int], stock, floor) -> Asking:
         state = self.plan.state.at(self._second, self.today)
