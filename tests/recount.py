@@ -1,6 +1,7 @@
 """Counts promises, stock and wants again from their rows, and compares. What every race must leave true."""
 
 from inventory.models import Lot, Movement
+from orders.audit.promises import held_for_boxes
 from orders.domain.holding import open_pairs
 from orders.models import OrderLine, SetAside
 from production.models import Want
@@ -12,6 +13,7 @@ def recount() -> None:
     for lot in Lot.objects.all():
         moved = sum(Movement.objects.filter(lot=lot).values_list("pairs", flat=True))
         promised = sum(promise.pairs for promise in promises if promise.lot_id == lot.pk)
+        promised += sum(held_for_boxes().filter(lot=lot).values_list("pairs", flat=True))
         assert lot.on_hand == moved, f"{lot}: {lot.on_hand} on hand, movements say {moved}"
         assert lot.set_aside == promised, f"{lot}: {lot.set_aside} set aside, promises say {promised}"
         assert 0 <= lot.set_aside <= lot.on_hand, f"{lot}: {lot.set_aside} of {lot.on_hand} set aside"

@@ -2,9 +2,20 @@
 
 from collections.abc import Iterator
 
-from orders.audit import cover, credit_notes, deliveries, invoices, papers, payments, promised, promises
+from orders.audit import (
+    box_uses,
+    cover,
+    credit_notes,
+    deliveries,
+    invoices,
+    papers,
+    payments,
+    promised,
+    promises,
+    seconds_boxes,
+)
 
-PARTS = (promises, cover, deliveries, papers, invoices, credit_notes, payments, promised)
+PARTS = (box_uses, promises, cover, deliveries, papers, invoices, credit_notes, payments, promised, seconds_boxes)
 
 
 def breaches() -> Iterator[str]:

@@ -18,6 +18,7 @@ from orders.models.paper import (
     PACKING_SLIP,
     PRO_FORMA,
     REMINDER,
+    SECONDS_LIST,
     STATEMENT,
 )
 
@@ -74,7 +75,7 @@ def _digests():
 
 def _runs():
     """Each kind's numbers run without a gap up to its series' next; a cancelled number is still there."""
-    for kind in (DELIVERY_NOTE, INVOICE, CREDIT_NOTE, PRO_FORMA, STATEMENT, REMINDER, LATE_CHARGE):
+    for kind in (DELIVERY_NOTE, INVOICE, CREDIT_NOTE, PRO_FORMA, STATEMENT, REMINDER, LATE_CHARGE, SECONDS_LIST):
         following = Series.objects.get(name=kind).next
         numbers = Paper.objects.filter(kind=kind).order_by("running").values_list("running", flat=True)
         expected = None

@@ -6,8 +6,9 @@ from django.db.models import F, IntegerField, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
 from inventory.models import Lot
-from orders.models import Order, OrderLine, SetAside
+from orders.models import Order, OrderLine, SecondsBoxContent, SetAside
 from orders.models.order import CANCELLED, CONFIRMED, DONE, DRAFT
+from orders.models.seconds_box import ON_SHELF, SOLD
 from production.models import Want
 
 
@@ -26,9 +27,18 @@ def sum_of(queryset, field: str, key: str):
 
 
 def _lot_counters():
-    lots = Lot.objects.annotate(promised=sum_of(SetAside.objects, "pairs", "lot")).exclude(set_aside=F("promised"))
-    for lot in lots.order_by("pk").iterator():
-        yield f"lot {lot.code}: set aside says {lot.set_aside} pairs, its promises add up to {lot.promised}"
+    """A lot's counter is what lines were promised and what boxes of seconds hold that no confirmed order has."""
+    lots = Lot.objects.annotate(
+        promised=sum_of(SetAside.objects, "pairs", "lot"), boxed=sum_of(held_for_boxes(), "pairs", "lot")
+    )
+    for lot in lots.exclude(set_aside=F("promised") + F("boxed")).order_by("pk").iterator():
+        in_boxes = f" and its boxes of seconds hold {lot.boxed}" if lot.boxed else ""
+        yield f"lot {lot.code}: set aside says {lot.set_aside} pairs, its promises add up to {lot.promised}{in_boxes}"
+
+
+def held_for_boxes():
+    """Contents of boxes of seconds on the shelf or in a draft: held, and promised to no line."""
+    return SecondsBoxContent.objects.filter(Q(box__state=ON_SHELF) | Q(box__state=SOLD, box__order__status=DRAFT))
 
 
 def _line_counters():

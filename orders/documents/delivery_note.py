@@ -59,8 +59,9 @@ def note_content(delivery, *, lines, boxes, order_lines, to_come: dict[int, int]
 def box_facts(box) -> dict:
     """One box as note and slip name it; weights in kg to 0.01 kg."""
     contents = what_lies_in(box)
-    kind = as_kind(box.kind)
-    net, _ = weigh(contents, kind)
+    kind, sealed = as_kind(box.kind), box.seconds_box
+    # A box of seconds was put on the scales.
+    net = Decimal(sealed.weight_g) if sealed else weigh(contents, kind)[0]
     # Each figure is rounded by itself and then added, so that net and empty box make the gross printed.
     gross = kilograms(net) + kilograms(Decimal(kind.tare_g))
     return {
@@ -70,6 +71,7 @@ def box_facts(box) -> dict:
         "net_kg": in_kg(net),
         "tare_kg": in_kg(Decimal(kind.tare_g)),
         "gross_kg": f"{gross:f}",
+        **({"seconds_box": sealed.code} if sealed else {}),
     }
 
 

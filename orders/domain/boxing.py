@@ -6,9 +6,10 @@ from django.db.models import Prefetch
 
 from inventory.domain.records import record
 from inventory.domain.versions import check_version
+from inventory.words import counted
 from orders.boxes import CannotPack, Kind, Piece, boxes_in_words
 from orders.domain.holding import lock_orders
-from orders.models import Box, BoxContent, BoxKind, Delivery, DeliveryLine
+from orders.models import Box, BoxContent, BoxKind, Delivery, DeliveryLine, SecondsBox
 from orders.models.delivery import PACKING
 from orders.packing import least_boxes, pack_pairs, room_in
 
@@ -48,7 +49,9 @@ def boxes_of(delivery: Delivery) -> list[Box]:
     contents = BoxContent.objects.select_related(
         "delivery_line__line__candle__wax", "delivery_line__line__candle__colour", "delivery_line__lot"
     )
-    return list(delivery.boxes.select_related("kind", "slip").prefetch_related(Prefetch("contents", contents)))
+    return list(
+        delivery.boxes.select_related("kind", "slip", "seconds_box").prefetch_related(Prefetch("contents", contents))
+    )
 
 
 def what_lies_in(box: Box) -> list[tuple[Piece, int]]:
@@ -58,14 +61,20 @@ def what_lies_in(box: Box) -> list[tuple[Piece, int]]:
 
 
 def propose_boxes(delivery: Delivery, lines: list[DeliveryLine]) -> None:
-    """Write the boxes that orders.packing proposes for these lines. ValidationError where a candle fits no box."""
+    """Write the boxes: those of seconds as they stand, then what orders.packing proposes for the other lines.
+
+    ValidationError where a candle fits no box.
+    """
+    sealed, loose = _put_in_sealed(delivery, lines), _loose(lines)
+    if not loose:
+        return
     try:
-        proposal = pack_pairs([as_piece(line) for line in lines], kinds_in_use())
+        proposal = pack_pairs([as_piece(line) for line in loose], kinds_in_use())
     except CannotPack as error:
         raise ValidationError(str(error)) from error
     boxes = Box.objects.bulk_create(
         Box(delivery=delivery, number=number, kind_id=filled.kind.key)
-        for number, filled in enumerate(proposal.boxes, start=1)
+        for number, filled in enumerate(proposal.boxes, start=sealed + 1)
     )
     BoxContent.objects.bulk_create(
         BoxContent(box=box, delivery_line_id=key, pairs=pairs)
@@ -74,19 +83,49 @@ def propose_boxes(delivery: Delivery, lines: list[DeliveryLine]) -> None:
     )
 
 
+def _loose(lines: list[DeliveryLine]) -> list[DeliveryLine]:
+    return [line for line in lines if not line.line.seconds_box_id]
+
+
+def _put_in_sealed(delivery: Delivery, lines: list[DeliveryLine]) -> int:
+    """A box for each box of seconds with its own lines in it; returns how many."""
+    by_box: dict[int, list[DeliveryLine]] = {}
+    for line in lines:
+        if line.line.seconds_box_id:
+            by_box.setdefault(line.line.seconds_box_id, []).append(line)
+    for number, sealed in enumerate(SecondsBox.objects.filter(pk__in=by_box).order_by("pk"), start=1):
+        box = Box.objects.create(delivery=delivery, number=number, kind_id=sealed.kind_id, seconds_box=sealed)
+        BoxContent.objects.bulk_create(
+            BoxContent(box=box, delivery_line=line, pairs=line.pairs) for line in by_box[sealed.pk]
+        )
+    return len(by_box)
+
+
 def boxes_against_least(lines: list[DeliveryLine], boxes: int) -> str:
-    """ "7 boxes; 6 is the least possible by volume": how far the boxes as they stand are from the least possible."""
+    """ "7 boxes; 6 is the least possible by volume": how far the boxes as they stand are from the least possible.
+
+    Boxes of seconds go as they stand and are told apart.
+    """
+    loose, sealed = _loose(lines), len({line.line.seconds_box_id for line in lines} - {None})
+    apart = f"{counted(sealed, 'box', 'boxes')} of seconds as made up" if sealed else ""
+    if not loose:
+        return apart
+    boxes -= sealed
     try:
-        return boxes_in_words(boxes, *least_boxes([as_piece(line) for line in lines], kinds_in_use()))
+        words = boxes_in_words(boxes, *least_boxes([as_piece(line) for line in loose], kinds_in_use()))
     except CannotPack:
         # Kinds of box were changed since; what is packed stays packed.
-        return "1 box" if boxes == 1 else f"{boxes} boxes"
+        words = counted(boxes, "box", "boxes")
+    return f"{words}, and {apart}" if apart else words
 
 
 def refuse_overfull(boxes: list[Box]) -> None:
-    """ValidationError for the first box whose contents are too long, too many or too heavy for its kind."""
+    """ValidationError for the first box whose contents are too long, too many or too heavy for its kind.
+
+    A box of seconds was weighed when it was made up, and what lies in it lies in it.
+    """
     kinds = kinds_in_use()
-    for box in boxes:
+    for box in (box for box in boxes if not box.seconds_box_id):
         if why := room_in(as_kind(box.kind), kinds, what_lies_in(box)):
             raise ValidationError(f"Box {box.number}: {why}")
 
@@ -122,6 +161,7 @@ def box_move(
     moved = next((each for box in boxes for each in box.contents.all() if each.pk == content), None)
     if moved is None:
         raise ValidationError({"content": "These pairs lie in no box of this delivery."})
+    _refuse_sealed(boxes, moved, to_box)
     if not 0 < pairs <= moved.pairs:
         raise ValidationError({"pairs": f"Between 1 and {moved.pairs} pairs can be moved from there."})
     target = _target(delivery, boxes, moved, to_box, new_kind)
@@ -138,6 +178,13 @@ def box_move(
     grow_version(delivery)
     target.refresh_from_db()
     return target
+
+
+def _refuse_sealed(boxes: list[Box], moved: BoxContent, to_box: int | None) -> None:
+    for box in boxes:
+        if box.seconds_box_id and (box.pk == moved.box_id or box.number == to_box):
+            field = "content" if box.pk == moved.box_id else "to"
+            raise ValidationError({field: f"Box {box.number} is {box.seconds_box.code}: it goes as it is."})
 
 
 def _target(delivery: Delivery, boxes: list[Box], moved: BoxContent, to_box: int | None, new_kind) -> Box:

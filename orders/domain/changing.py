@@ -11,8 +11,8 @@ from django.db import transaction
 from inventory.domain.lots import lock_lots
 from inventory.domain.records import record
 from inventory.domain.versions import check_version
-from inventory.models import Candle
-from orders.domain.holding import Locked, drop_pairs, finish_if_sent, lock_orders, sync_lines
+from inventory.models import FIRSTS, Candle
+from orders.domain.holding import Locked, drop_pairs, finish_if_sent, lock_orders, refuse_in_box, sync_lines
 from orders.domain.order_checks import (
     check_address,
     check_amounts,
@@ -23,6 +23,7 @@ from orders.domain.order_checks import (
     check_ship_by,
 )
 from orders.domain.pricing import break_again, price_of, put_price
+from orders.domain.seconds_selling import put_boxes_back
 from orders.models import Address, Order, OrderLine
 from orders.models.delivery import PACKED, PACKING
 from orders.models.order import CANCELLED, CONFIRMED, DONE, DRAFT
@@ -35,6 +36,7 @@ def change_pairs(*, line: OrderLine, pairs: int, version: int, by) -> OrderLine:
     """
     locked, order = _lock(line.order_id, version)
     line = locked.lines[line.pk]
+    refuse_in_box(line)
     check_pairs(pairs, least=0)
     before = line.pairs
     if pairs == before:
@@ -68,7 +70,9 @@ def add_line(*, order: Order, candle: Candle, pairs: int, version: int, by) -> O
             f"This order is in {order.currency}, its shop now buys in {order.shop.currency}: a new "
             "order takes what is to be added."
         )
-    together = sum(line.pairs for line in lines if line.candle_id == candle.pk) + pairs
+    # Box breaks count all pairs of a candle; a second costs what it costs by itself.
+    same = [line for line in lines if line.candle_id == candle.pk and order.grade == FIRSTS]
+    together = sum(line.pairs for line in same) + pairs
     line = OrderLine(order=order, position=max((line.position for line in lines), default=0) + 1, candle=candle)
     line.pairs = pairs
     put_price(line, price_of(candle, order.shop, order.grade, together))
@@ -128,6 +132,7 @@ def cancel_order(*, order: Order, version: int, reason: str, by) -> Order:
     lines = list(locked.lines.values())
     part_sent = any(line.sent for line in lines)
     ordered = {line.pk: line.pairs for line in lines}
+    put_boxes_back(locked, order, by)
     for line in lines:
         line.pairs = line.sent
     _free_surplus(locked, lines)

@@ -95,10 +95,19 @@ def add_promises(locked: Locked, lots: dict[int, Lot], takes: Iterable[tuple[Ord
 
 def drop_pairs(locked: Locked, lot: Lot, promise: SetAside, pairs: int) -> None:
     """Take `pairs` off a promise: the lot's are free again, the line's open. Packed pairs stay."""
+    refuse_in_box(promise.line)
     check_unpacked(promise, lot, pairs)
     free_pairs(lot, pairs)
     shrink_promise(locked, promise, pairs)
     promise.line.set_aside -= pairs
+
+
+def refuse_in_box(line: OrderLine) -> None:
+    """ValidationError for a line whose pairs lie in a box of seconds: they go together or not at all."""
+    if line.seconds_box_id:
+        raise ValidationError(
+            f"These pairs lie in box {line.seconds_box.code}: take the whole box off the order instead."
+        )
 
 
 def check_unpacked(promise: SetAside, lot: Lot, pairs: int) -> None:

@@ -15,9 +15,11 @@ from inventory.domain.records import record
 from inventory.domain.versions import check_version
 from inventory.models import FIRSTS, SECONDS, Candle, Record
 from orders.domain.changing import add_line, cancel_order, change_header, change_pairs
+from orders.domain.holding import lock_orders
 from orders.domain.numbers import take_number
 from orders.domain.order_checks import check_all, check_amounts, check_order_discount, check_pairs, check_shop
 from orders.domain.pricing import price_of, put_prices
+from orders.domain.seconds_selling import check_currency_of_boxes, promise_boxes, put_boxes_back
 from orders.domain.setting_aside import sync_wants
 from orders.models import Order, OrderLine, Series, Shop
 from orders.models.order import CANCELLED, CONFIRMED, DRAFT
@@ -111,7 +113,8 @@ def save_draft(
     _check_rows(rows, unread)
     lines = [OrderLine(order=order, position=n, candle=row.candle, pairs=row.pairs) for n, row in enumerate(rows, 1)]
     put_prices(order, lines, timezone.localdate())
-    check_amounts(order, [(line.candle, line.pairs, line.price) for line in lines])
+    boxed = list(order.lines.exclude(seconds_box=None).select_related("candle__wax"))
+    check_amounts(order, [(line.candle, line.pairs, line.price) for line in (*lines, *boxed)])
     for name, value in header.items():
         if name not in HEADER:
             raise ValueError(f"not a field of a draft's header: {name}")
@@ -121,8 +124,11 @@ def save_draft(
     order.version += 1
     order.full_clean(exclude=["made_by", "shop"], validate_constraints=False)
     order.save()
-    order.lines.all().delete()
+    order.lines.filter(seconds_box=None).delete()
     OrderLine.objects.bulk_create(lines)
+    for place, line in enumerate(boxed, start=len(lines) + 1):
+        line.position = place
+    OrderLine.objects.bulk_update(boxed, ["position"])
     _record_new_hand(order, by)
     return order
 
@@ -139,8 +145,9 @@ def confirm_order(*, order: Order, version: int, by) -> Order:
         return order
     check_is_draft(order)
     check_version(order, version)
-    lines = put_prices(order, order.lines.select_related("candle__wax"), timezone.localdate())
+    lines = put_prices(order, order.lines.filter(seconds_box=None).select_related("candle__wax"), timezone.localdate())
     OrderLine.objects.bulk_update(lines, PRICE_FIELDS)
+    check_currency_of_boxes(order)
     check_all(order)
     freeze_terms(order)
     order.status, order.confirmed_at = CONFIRMED, timezone.now()
@@ -148,7 +155,8 @@ def confirm_order(*, order: Order, version: int, by) -> Order:
     order.placed_on = timezone.localdate()
     order.version += 1
     order.save()
-    pairs = sum(line.pairs for line in lines)
+    promise_boxes(order, by)
+    pairs = sum(order.lines.values_list("pairs", flat=True))
     record(
         subject="order",
         subject_id=order.pk,
@@ -167,6 +175,7 @@ def discard_draft(*, order: Order, version: int, by) -> Order:
         return order
     check_is_draft(order)
     check_version(order, version)
+    _put_boxes_back(order, by)
     order.status = CANCELLED
     order.version += 1
     order.save(update_fields=["status", "version"])
@@ -198,12 +207,24 @@ def _check_rows(rows: Sequence[Row], unread: list[dict]) -> None:
 
 
 def _is_as_kept(order: Order, header: dict, rows: Sequence[Row], unread: list[dict]) -> bool:
-    kept = list(order.lines.values_list("candle_id", "pairs"))
+    kept = list(order.lines.filter(seconds_box=None).values_list("candle_id", "pairs"))
     return (
         kept == [(row.candle.pk, row.pairs) for row in rows]
         and order.unread == unread
         and all(getattr(order, name) == value for name, value in header.items())
     )
+
+
+def _put_boxes_back(order: Order, by) -> None:
+    """Boxes of seconds stand on the shelf again; the rows keep what was asked."""
+    if not order.seconds_boxes.exists():
+        return
+    locked = lock_orders([order.pk])
+    asked = {line.pk: line.pairs for line in locked.lines.values()}
+    put_boxes_back(locked, order, by)
+    for line in locked.lines.values():
+        line.pairs = asked[line.pk]
+    OrderLine.objects.bulk_update(locked.lines.values(), ["pairs"])
 
 
 def _record_new_hand(order: Order, by) -> None:

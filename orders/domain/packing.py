@@ -161,6 +161,8 @@ def unpack(*, delivery: Delivery, version: int, by, reason: str = "") -> Deliver
         slips = [box.slip for box in delivery.boxes.select_related("slip") if box.slip]
         for paper in [delivery.note, *slips]:
             cancel_paper(paper=paper, reason=reason, by=by)
+    # Boxes of seconds may be packed again.
+    delivery.boxes.update(seconds_box=None)
     delivery.state = UNPACKED
     grow_version(delivery, "state")
     kept = f"{delivery.note.number} kept as cancelled: {reason}" if delivery.note else reason

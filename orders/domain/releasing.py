@@ -70,7 +70,9 @@ def release_line(line: OrderLine, by, pairs: int | None = None, reason: str = ""
 
 
 def _unpacked(promises) -> dict[int, int]:
-    return {promise.pk: promise.pairs - promise.packed for promise in promises if promise.pairs > promise.packed}
+    """What can be released. What lies in a box of seconds stays: only the whole box is taken off."""
+    singly = [promise for promise in promises if not promise.line.seconds_box_id]
+    return {promise.pk: promise.pairs - promise.packed for promise in singly if promise.pairs > promise.packed}
 
 
 def _youngest(promises: list[SetAside], pairs: int) -> dict[int, int]:

@@ -1,26 +1,28 @@
-"""Selling from the seconds shelf: a draft of seconds with the chosen rows in it."""
+"""Selling from the seconds shelf: a draft of seconds with the chosen rows and boxes in it."""
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from inventory.models import SECONDS
 from inventory.queries.stockroom import free_by_candle
-from orders.domain.ordering import Row, save_draft, start_draft
+from orders.domain.ordering import Row, lock_order, save_draft, start_draft
+from orders.domain.seconds_selling import take_boxes
 from orders.models import Order, Shop
 
 
 @transaction.atomic
-def sell_seconds(*, shop: Shop, submission: uuid.UUID, rows: Sequence[Row], by) -> Order:
-    """A draft of seconds for the shop. The same submission again gives the draft as it stands, rows untouched.
+def sell_seconds(*, shop: Shop, submission: uuid.UUID, rows: Sequence[Row], by, boxes: Collection[int] = ()) -> Order:
+    """A draft of seconds for the shop, with pairs by the candle and whole boxes (by key), which leave the shelf at
+    once. The same submission again gives the draft as it stands, nothing touched.
 
     ValidationError, by candle code, where more is asked for than lies free: nobody dips seconds on purpose, so what
-    is not there would stay open for ever.
+    is not there would stay open for ever; at `boxes` where a box is gone.
     """
-    if not rows:
-        raise ValidationError({"rows": "Type the pairs of at least one candle."})
+    if not rows and not boxes:
+        raise ValidationError({"rows": "Type the pairs of at least one candle, or tick a box."})
     free = free_by_candle({row.candle.pk for row in rows}, SECONDS)
     short = {
         row.candle.code: f"Only {free[row.candle.pk]} are free." for row in rows if row.pairs > free[row.candle.pk]
@@ -30,5 +32,7 @@ def sell_seconds(*, shop: Shop, submission: uuid.UUID, rows: Sequence[Row], by) 
         return order
     if short:
         raise ValidationError(short)
-    header = {"ship_by": order.ship_by}
-    return save_draft(order=order, version=order.version, header=header, rows=rows, by=by)
+    if rows:
+        order = save_draft(order=order, version=order.version, header={"ship_by": order.ship_by}, rows=rows, by=by)
+    take_boxes(lock_order(order), boxes, by)
+    return order

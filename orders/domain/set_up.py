@@ -7,12 +7,22 @@ from django.utils.dateformat import format as format_date
 
 from inventory.domain.set_up import add_row, change_row, remove_row, tell
 from inventory.domain.versions import check_seen
-from orders.models import BoxKind, Invoice, Order, Paper, Series, VatRate
-from orders.models.paper import CREDIT_NOTE, DELIVERY_NOTE, INVOICE, LATE_CHARGE, PRO_FORMA, REMINDER, STATEMENT
+from orders.models import BoxKind, Invoice, Order, Paper, SecondsBox, Series, VatRate
+from orders.models.paper import (
+    CREDIT_NOTE,
+    DELIVERY_NOTE,
+    INVOICE,
+    LATE_CHARGE,
+    PRO_FORMA,
+    REMINDER,
+    SECONDS_LIST,
+    STATEMENT,
+)
 
+SECONDS_BOX = "seconds box"
 MOST_NUMBER = 9_999_999  # leaves room for a lifetime below what the column holds
 # Numbers of these run without a gap once the first was given (DESIGN 3.6; the audit looks).
-WITHOUT_GAP = (DELIVERY_NOTE, INVOICE, CREDIT_NOTE, PRO_FORMA, STATEMENT, REMINDER, LATE_CHARGE)
+WITHOUT_GAP = (DELIVERY_NOTE, INVOICE, CREDIT_NOTE, PRO_FORMA, STATEMENT, REMINDER, LATE_CHARGE, SECONDS_LIST)
 
 
 @transaction.atomic
@@ -108,6 +118,9 @@ def last_given(series: Series) -> int | None:
     """The highest number of the series that was given, None where none was."""
     if series.name == "order":
         return Order.objects.aggregate(last=Max("number"))["last"]
+    if series.name == SECONDS_BOX:
+        newest = SecondsBox.objects.order_by("pk").last()
+        return int(newest.code.removeprefix(series.prefix)) if newest else None
     return Paper.objects.filter(kind=series.name).aggregate(last=Max("running"))["last"]
 
 

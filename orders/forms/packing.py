@@ -49,14 +49,16 @@ class MoveForm(VersionForm):
 
     def __init__(self, *args, boxes, **kwargs):
         super().__init__(*args, **kwargs)
+        # A box of seconds goes as it is.
+        loose = [box for box in boxes if not box.seconds_box_id]
         self.fields["content"].choices = [
             (content.pk, f"Box {box.number}: {content.pairs} x {_named(content)}")
-            for box in boxes
+            for box in loose
             for content in box.contents.all()
         ]
         self.kinds = {f"new{kind.pk}": kind for kind in BoxKind.objects.filter(active=True)}
         self.fields["to"].choices = [
-            *((str(box.number), f"box {box.number} ({box.kind})") for box in boxes),
+            *((str(box.number), f"box {box.number} ({box.kind})") for box in loose),
             *((value, f"a new box: {kind}") for value, kind in self.kinds.items()),
         ]
 

@@ -107,7 +107,8 @@ class CandleBook:
 
 def typed_rows_of(order: Order) -> list[TypedRow]:
     """The rows a draft was kept with, the unread ones back in their places."""
-    rows = [TypedRow(line.candle.code, str(line.pairs)) for line in order.lines.select_related("candle")]
+    lines = order.lines.filter(seconds_box=None).select_related("candle")
+    rows = [TypedRow(line.candle.code, str(line.pairs)) for line in lines]
     for unread in sorted(order.unread, key=lambda row: row.get("at", 0)):
         typed = TypedRow(unread.get("text", ""), unread.get("pairs", ""), unread.get("line", ""))
         rows.insert(min(unread.get("at", len(rows)), len(rows)), typed)

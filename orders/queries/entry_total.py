@@ -6,10 +6,10 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from inventory.models import Workshop
+from inventory.models import Candle, Workshop
 from orders.carriage import Charge
 from orders.domain.pricing import carriage_of
-from orders.models import Order
+from orders.models import Order, OrderLine
 from orders.money import NOUGHT, Rate, Total, percent_of, share_over_rates, total_invoice
 from orders.prices import below_minimum
 from orders.queries.entry import PageRow
@@ -31,9 +31,22 @@ class EntryTotal:
     no_vat_because: str = ""
 
 
-def total_of_rows(order: Order, rows: Iterable[PageRow]) -> EntryTotal:
-    """Goods, discount on this order, carriage and VAT at the shop's terms and today's rates."""
-    understood = [row for row in rows if row.candle]
+@dataclass(frozen=True)
+class Asked:
+    """Pairs of a candle and what they come to after the shop's discount; None: too much for the book."""
+
+    candle: Candle
+    pairs: int
+    net: Decimal | None
+
+
+def total_of_rows(order: Order, rows: Iterable[PageRow], boxed: Iterable[OrderLine] = ()) -> EntryTotal:
+    """Goods, discount on this order, carriage and VAT at the shop's terms and today's rates.
+
+    `boxed`: lines of boxes of seconds, whose prices stand.
+    """
+    understood = [Asked(row.candle, row.pairs, row.net) for row in rows if row.candle]
+    understood += [Asked(line.candle, line.pairs, line.pairs * line.price) for line in boxed]
     if any(row.net is None for row in understood):
         return EntryTotal(None)
     goods = sum((row.net for row in understood), NOUGHT)
@@ -58,7 +71,7 @@ def _treatment(order: Order, workshop: Workshop | None) -> Treatment:
         return treatment_of(number, "GB")
 
 
-def _total(rows: list[PageRow], allowance: Decimal, carriage: Decimal, workshop, treatment: Treatment) -> Total:
+def _total(rows: list[Asked], allowance: Decimal, carriage: Decimal, workshop, treatment: Treatment) -> Total:
     rates = {} if treatment.rate else rates_on(timezone.localdate())
     # A class without a rate is told when it is invoiced; here it bears none.
     lines = [(row.net, treatment.rate or rates.get(row.candle.vat_class, NO_VAT)) for row in rows]

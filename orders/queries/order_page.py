@@ -46,7 +46,7 @@ def story_of_lines(order: Order) -> list[LineStory]:
     promises = SetAside.objects.select_related("lot").order_by("lot__made_on", "lot")
     gone = DeliveryLine.objects.filter(movement__isnull=False).select_related("lot").order_by("pk")
     lines = list(
-        order.lines.select_related("candle__colour", "candle__wax").prefetch_related(
+        order.lines.select_related("candle__colour", "candle__wax", "seconds_box").prefetch_related(
             Prefetch("promises", queryset=promises, to_attr="held"),
             Prefetch("delivery_lines", queryset=gone, to_attr="gone"),
         )
@@ -107,9 +107,9 @@ def held_by_others(order: Order, candles: list[int]) -> dict[int, int]:
 
 
 def promises_elsewhere(order: Order) -> QuerySet[SetAside]:
-    """Promises of other open orders in this order's grade with pairs in no box yet."""
+    """Promises of other open orders in this order's grade with pairs that lie in no box, packed or of seconds."""
     return SetAside.objects.filter(
-        lot__grade=order.grade, line__order__status=CONFIRMED, pairs__gt=F("packed")
+        lot__grade=order.grade, line__order__status=CONFIRMED, line__seconds_box=None, pairs__gt=F("packed")
     ).exclude(line__order=order)
 
 

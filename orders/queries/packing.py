@@ -104,10 +104,14 @@ def deliveries(state: str) -> QuerySet[Delivery]:
 
 @dataclass
 class Pick:
-    """One stop of the walk: pairs of one lot, and the orders they are for: (order, pairs)."""
+    """One stop of the walk: pairs of one lot, and the orders they are for: (order, pairs).
+
+    `box`: code of the box of seconds they lie in, if any; the whole box is fetched.
+    """
 
     lot: Lot
     shelf: Shelf | None
+    box: str = ""
     pairs: int = 0
     orders: list[tuple[Order, int]] = field(default_factory=list)
 
@@ -131,33 +135,34 @@ def picks_for_order(order: Order) -> list[Pick]:
     return _picks([*_unpacked([order.pk]), *_lines_on_bench(order.deliveries.filter(state=PACKING))])
 
 
-def _unpacked(order_ids: list[int]) -> Iterable[tuple[Order, Lot, int]]:
+def _unpacked(order_ids: list[int]) -> Iterable[tuple[OrderLine, Lot, int]]:
     promises = SetAside.objects.filter(line__order__in=order_ids, pairs__gt=F("packed"))
     for promise in promises.select_related(*_WITH):
-        yield promise.line.order, promise.lot, promise.pairs - promise.packed
+        yield promise.line, promise.lot, promise.pairs - promise.packed
 
 
-def _lines_on_bench(open_deliveries: QuerySet[Delivery]) -> Iterable[tuple[Order, Lot, int]]:
+def _lines_on_bench(open_deliveries: QuerySet[Delivery]) -> Iterable[tuple[OrderLine, Lot, int]]:
     for line in DeliveryLine.objects.filter(delivery__in=open_deliveries).select_related(*_WITH):
-        yield line.line.order, line.lot, line.pairs
+        yield line.line, line.lot, line.pairs
 
 
-_WITH = ("line__order__shop", "lot__candle__colour", "lot__candle__shelf", "lot__shelf")
+_WITH = ("line__order__shop", "line__seconds_box", "lot__candle__colour", "lot__candle__shelf", "lot__shelf")
 
 
-def _picks(rows: Iterable[tuple[Order, Lot, int]]) -> list[Pick]:
-    picks: dict[int, Pick] = {}
-    for order, lot, pairs in sorted(rows, key=lambda row: row[0].number):
-        pick = picks.setdefault(lot.pk, Pick(lot, lot.shelf or lot.candle.shelf))
+def _picks(rows: Iterable[tuple[OrderLine, Lot, int]]) -> list[Pick]:
+    picks: dict[tuple[int, str], Pick] = {}
+    for line, lot, pairs in sorted(rows, key=lambda row: row[0].order.number):
+        box = line.seconds_box.code if line.seconds_box_id else ""
+        pick = picks.setdefault((lot.pk, box), Pick(lot, lot.shelf or lot.candle.shelf, box))
         pick.pairs += pairs
-        pick.orders.append((order, pairs))
+        pick.orders.append((line.order, pairs))
     return sorted(picks.values(), key=_walk)
 
 
 def _walk(pick: Pick) -> tuple:
     # Lots without a shelf come last: they have to be looked for.
     place = (0, pick.shelf.walk, pick.shelf.code) if pick.shelf else (1, 0, "")
-    return (*place, pick.lot.candle.code, pick.lot.made_on, pick.lot.pk)
+    return (*place, pick.box, pick.lot.candle.code, pick.lot.made_on, pick.lot.pk)
 
 
 def papers_of_van(van_day: date) -> list[Delivery]:

@@ -171,6 +171,9 @@ class PickTable(tables.Table):
     def render_candle(self, value, record):
         return f"{value.code} {value.name}" + (" (seconds)" if record.lot.grade == SECONDS else "")
 
+    def render_lot(self, value, record):
+        return f"{value}, in box {record.box}" if record.box else str(value)
+
     def render_orders(self, value):
         rows = ((order.get_absolute_url(), order.number, pairs, order.shop.name) for order, pairs in value)
         return format_html_join(BREAK, '<a href="{}">{}</a>: {} <small>{}</small>', rows)

@@ -22,8 +22,11 @@ from orders.queries.entry import (
     typed_rows_of,
 )
 from orders.queries.entry_total import total_of_rows
+from orders.queries.seconds_boxes import boxed_lines, boxes_of_lines
 from orders.ready_words import whole_of, whole_sentence
+from orders.seconds_words import boxes_in_words
 from orders.tables.entry import EntryTable, TheirsTable
+from orders.tables.seconds_boxes import DraftBoxTable
 
 BLANK, MORE = 4, 12  # empty rows under the typed ones: enough without a script, which adds its own
 
@@ -48,7 +51,7 @@ class Sent:
     def is_as_kept(self) -> bool:
         """Whether the form says what the order holds: the same page sent twice, after the order was taken."""
         rows, unread = rows_to_keep(self.page_rows())
-        kept = list(self.order.lines.values_list("candle_id", "pairs"))
+        kept = list(self.order.lines.filter(seconds_box=None).values_list("candle_id", "pairs"))
         return not unread and [(row.candle.pk, row.pairs) for row in rows] == kept
 
     def put_errors(self, error: ValidationError) -> None:
@@ -77,14 +80,16 @@ class DraftPage:
     def render(self, request, *, status: int = 200, more: bool = False):
         order, live = self.order, bool(request.headers.get("X-Draft"))
         plan = answer_rows(order, self.rows)
-        sums = total_of_rows(order, self.rows)
+        boxed = boxed_lines(order) if self.is_seconds else []
+        sums = total_of_rows(order, self.rows, boxed)
         total = sums.total
         cover = cover_of_rows(self.rows)
         doubts = sum(1 for row in self.rows if row.why)
         today = timezone.localdate()
         context = {
             "order": order,
-            "headline": self.headline(cover, doubts),
+            "headline": self.headline(cover, doubts, boxed),
+            "boxes": DraftBoxTable(boxes_of_lines(boxed)) if boxed else None,
             "header": self.header,
             # After a stale version the old one stays, so that only the buttons of that panel write over theirs.
             "version": self.sent.version if self.sent and (self.stale or self.sent.row_errors) else order.version,
@@ -92,7 +97,7 @@ class DraftPage:
             "row_errors": self.sent.row_errors if self.sent else [],
             "paste": self.paste,
             "candles": self.book.offered,
-            "pairs": cover.pairs,
+            "pairs": cover.pairs + sum(line.pairs for line in boxed),
             "open": cover.open,
             "ready": self.ready(plan, today),
             "doubts": doubts,
@@ -122,11 +127,14 @@ class DraftPage:
             row.autofocus = row is first_blank
         return rows
 
-    def headline(self, cover, doubts: int) -> str:
+    def headline(self, cover, doubts: int, boxed: list) -> str:
         ship_by = self.header["ship_by"].value() if not self.header.is_bound else self.order.ship_by
         kind = "Seconds order" if self.is_seconds else "Christmas order" if is_christmas(ship_by) else "Order"
         whose = f"{kind} for {self.order.shop}: "
         looked_at = f"; {counted(doubts, 'row')} to look at" if doubts else ""
+        boxes = boxes_in_words(boxes_of_lines(boxed))
+        if not cover.pairs and boxes:
+            return f"{whose}{boxes}{looked_at}."
         if not cover.pairs:
             return whose + ("nothing understood yet" if doubts else "nothing typed yet") + looked_at + "."
         where = "on the seconds shelf" if self.is_seconds else "in stock"
@@ -140,7 +148,8 @@ class DraftPage:
             filled += f", {cover.on_floor:,} on the floor"
         if cover.planned:
             filled += f", {cover.planned:,} planned"
-        return f"{whose}{in_pairs(cover.pairs)}, {filled}{looked_at}."
+        boxes = f", and {boxes}" if boxes else ""
+        return f"{whose}{in_pairs(cover.pairs)}, {filled}{boxes}{looked_at}."
 
     def ready(self, plan: bool, today: date) -> str:
         """When all that is understood can be there."""

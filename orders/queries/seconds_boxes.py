@@ -1,0 +1,100 @@
+"""Boxes of seconds as pages show them: on the shelf with their price, and on an order."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from orders.domain.seconds_pricing import boxes_with_contents, price_boxes, reckoned_g
+from orders.models import Order, OrderLine, SecondsBox, Shop
+from orders.models.order import DRAFT
+from orders.models.seconds_box import ON_SHELF, SOLD
+from orders.money import NOUGHT
+from orders.prices import Price
+from orders.seconds_words import faults_in_words, weights_in_words
+
+
+@dataclass
+class ShelfBox:
+    """A box with what it costs on a day. `ticked`: somebody chose it on a form."""
+
+    box: SecondsBox
+    price: Price
+    today: date
+    ticked: bool = False
+
+    @property
+    def contents(self) -> list:
+        return list(self.box.contents.all())
+
+    @property
+    def pairs(self) -> int:
+        return sum(one.pairs for one in self.contents)
+
+    @property
+    def candles(self) -> list[tuple]:
+        """(candle, pairs), in the order of the contents."""
+        found: dict = {}
+        for one in self.contents:
+            found[one.lot.candle] = found.get(one.lot.candle, 0) + one.pairs
+        return list(found.items())
+
+    @property
+    def faults(self) -> str:
+        return faults_in_words((one.lot.fault, one.pairs) for one in self.contents)
+
+    @property
+    def oldest(self) -> int:
+        """Days since the oldest of them was dipped."""
+        return max((self.today - one.lot.made_on).days for one in self.contents)
+
+    @property
+    def reckoned_g(self) -> Decimal:
+        """Weight in g by size and wax of the candles."""
+        return reckoned_g(self.candles)
+
+    @property
+    def weights(self) -> str:
+        return weights_in_words(self.box.weight_g, self.reckoned_g)
+
+
+def shelf_boxes(today: date, shop: Shop | None = None) -> list[ShelfBox]:
+    """Every box that stands on the shelf, the oldest made up first, at what it costs this shop (None: any, in GBP)."""
+    return priced(list(boxes_with_contents(SecondsBox.objects.filter(state=ON_SHELF))), today, shop)
+
+
+def priced(boxes: Sequence[SecondsBox], today: date, shop: Shop | None = None) -> list[ShelfBox]:
+    prices = price_boxes(boxes, shop, today)
+    return [ShelfBox(box, price, today) for box, price in zip(boxes, prices, strict=True)]
+
+
+def boxes_in_drafts() -> list[SecondsBox]:
+    """Boxes off the shelf that no confirmed order holds yet."""
+    rows = SecondsBox.objects.filter(state=SOLD, order__status=DRAFT).select_related("order__shop")
+    return list(rows.order_by("order__number", "pk"))
+
+
+@dataclass
+class OrderedBox:
+    """A box as it stands on an order."""
+
+    box: SecondsBox
+    pairs: int = 0
+    amount: Decimal = NOUGHT
+    price_from: str = ""
+
+
+def boxed_lines(order: Order) -> list[OrderLine]:
+    """The order's lines whose pairs lie in boxes of seconds."""
+    return list(order.lines.exclude(seconds_box=None).select_related("seconds_box", "candle__wax"))
+
+
+def boxes_of_lines(lines: Iterable[OrderLine]) -> list[OrderedBox]:
+    """Those lines by their box; its price is the sum of theirs, to the penny."""
+    found: dict[int, OrderedBox] = {}
+    for line in lines:
+        row = found.setdefault(line.seconds_box_id, OrderedBox(line.seconds_box))
+        row.pairs += line.pairs
+        row.amount += line.pairs * line.price
+        row.price_from = line.price_from
+    return list(found.values())

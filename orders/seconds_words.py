@@ -1,0 +1,73 @@
+"""Sentences about seconds and the boxes made up of them. No Django here: weights in g."""
+
+from collections.abc import Iterable
+from decimal import ROUND_HALF_UP, Decimal
+
+from inventory.words import counted, in_pairs
+
+# Scales and sum differ by damp, drips and the candles' own spread; beyond this it is a slip or a miscount.
+MOST_OFF_PERCENT = 15  # common practice, no source
+
+
+def in_kilos(grams: int | Decimal) -> str:
+    """ "2.350 kg": to the gram, as kitchen scales show it."""
+    return f"{(Decimal(grams) / 1000).quantize(Decimal('0.001'), ROUND_HALF_UP)} kg"
+
+
+def off_by(weighed: int, reckoned: Decimal) -> Decimal:
+    """Percent by which the scales differ from the sum, above nought where they say more; to a tenth."""
+    return ((weighed - reckoned) * 100 / reckoned).quantize(Decimal("0.1"), ROUND_HALF_UP)
+
+
+def weights_in_words(weighed: int, reckoned: Decimal) -> str:
+    """What the scales say beside what the candles' size and wax come to."""
+    off = off_by(weighed, reckoned)
+    said = f"The scales say {in_kilos(weighed)}; size and wax of the candles come to {in_kilos(reckoned)}"
+    if not off:
+        return f"{said}, which is the same."
+    return f"{said}, {abs(off)} % {'less' if off > 0 else 'more'}."
+
+
+def faults_in_words(faults: Iterable[tuple[str, int]]) -> str:
+    """ "9 bent, 3 ripples": the most of them first; (fault, pairs) of one fault are added up."""
+    found: dict[str, int] = {}
+    for fault, pairs in faults:
+        found[fault] = found.get(fault, 0) + pairs
+    return ", ".join(f"{pairs:,} {fault}" for fault, pairs in sorted(found.items(), key=lambda one: (-one[1], one[0])))
+
+
+def gone_to(code: str, *, state: str, order: int | None, shop: str) -> str:
+    """Why a box cannot be had."""
+    if state == "opened":
+        return f"{code} was opened again: its pairs lie on the shelf singly."
+    return f"{code} is gone: {shop} took it on order {order}."
+
+
+def box_sentence(code: str, *, state: str, pairs: int, weight_g: int, price: str, whose: str) -> str:
+    """The first line of a box's page."""
+    what = f"{in_pairs(pairs)} of seconds, {in_kilos(weight_g)}"
+    if state == "opened":
+        return f"{code} was opened: its {what} are no longer together."
+    if state == "sold":
+        return f"{code} is sold to {whose}: {what}."
+    costs = f" costs {price}" if price else " has no price yet"
+    return f"{code} stands on the shelf and{costs}: {what}."
+
+
+def shelf_sentence(*, pairs: int, lots: int, boxes: int, in_boxes: int, worth: str) -> str:
+    """The first line of the seconds shelf."""
+    parts = []
+    if pairs:
+        parts.append(f"{in_pairs(pairs)} of seconds {'is' if pairs == 1 else 'are'} free in {counted(lots, 'lot')}")
+    if boxes:
+        parts.append(f"{counted(boxes, 'box', 'boxes')} of {in_pairs(in_boxes)} {'stands' if boxes == 1 else 'stand'}")
+    if not parts:
+        return "The seconds shelf is empty: nothing to sell."
+    sentence = " and ".join(parts) + (" made up" if boxes else "")
+    return f"{sentence[:1].upper()}{sentence[1:]}, worth {worth}{' in all' if len(parts) > 1 else ''}."
+
+
+def boxes_in_words(boxes: Iterable) -> str:
+    """ "2 boxes of 31 pairs"; empty for none. Each box knows its `pairs`."""
+    held = [box.pairs for box in boxes]
+    return f"{counted(len(held), 'box', 'boxes')} of {in_pairs(sum(held))}" if held else ""
