@@ -8,17 +8,36 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from django.db import connection, models
-from django.db.models import F, IntegerField, OuterRef, Q, Subquery, Sum, Value
+from django.db.models import BigIntegerField, F, IntegerField, OuterRef, Q, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 from stdnum import ean
 
-from inventory.models import FIRSTS, GRADES, SECONDS, Candle, Lot, Movement, StockCount, Wax, Workshop
+from inventory.models import (
+    FIRSTS,
+    GRADES,
+    SECONDS,
+    BlendPart,
+    Candle,
+    DyePart,
+    Lot,
+    Material,
+    MaterialLot,
+    MaterialMovement,
+    Movement,
+    Purchase,
+    StockCount,
+    Wax,
+    Workshop,
+)
 from inventory.models.lot import ADDING, EITHER, TAKING
 from inventory.triggers import VERBS, present_triggers
 
 GUARDED = ("inventory_movement", "inventory_record", "inventory_materialmovement")
 NAMED = re.compile(r'CONSTRAINT "(\w+)"')
-CONSTRAINED = (Candle, Lot, Movement, StockCount, Wax, Workshop)
+CONSTRAINED = (
+    BlendPart, Candle, DyePart, Lot, Material, MaterialLot, MaterialMovement, Movement, Purchase, StockCount, Wax,
+    Workshop,
+)  # fmt: skip
 
 
 def breaches() -> Iterator[str]:
@@ -31,6 +50,7 @@ def breaches() -> Iterator[str]:
     yield from _candles()
     yield from _waxes()
     yield from _counts()
+    yield from _materials()
     yield from missing_guards(GUARDED)
     yield from missing_constraints(CONSTRAINED)
 
@@ -152,3 +172,24 @@ def _counts():
     for code, reference in recounts.values_list("lot__code", "reference").iterator():
         if reference not in names:
             yield f"lot {code}: recounted by {reference!r}, which was never posted"
+
+
+def _materials():
+    """A lot of a material holds what its movements add up to, and what it began with is what came."""
+    moved = MaterialMovement.objects.filter(lot=OuterRef("pk")).order_by().values("lot")
+    came = moved.filter(kind__in=("came", "remelted"))
+    lots = MaterialLot.objects.annotate(moved=_sum_of(moved), came=_sum_of(came)).order_by("pk")
+    wrong = lots.exclude(on_hand=F("moved"), amount=F("came"))
+    for code, on_hand, amount, moved, came in wrong.values_list("code", "on_hand", "amount", "moved", "came"):
+        if on_hand != moved:
+            yield f"material lot {code}: on hand says {on_hand}, its movements add up to {moved}"
+        if amount != came:
+            yield f"material lot {code}: {amount} came by the lot, {came} by its movements"
+    blends = BlendPart.objects.order_by("wax").values_list("wax__name").annotate(percent=Sum("percent"))
+    for wax, percent in blends.exclude(percent=100):
+        yield f"wax {wax}: the parts of its blend make {percent} %"
+
+
+def _sum_of(movements):
+    summed = movements.annotate(sum=Sum("amount")).values("sum")
+    return Coalesce(Subquery(summed, output_field=BigIntegerField()), Value(0), output_field=BigIntegerField())

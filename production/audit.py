@@ -12,7 +12,7 @@ from django.db.models.functions import Coalesce
 
 from inventory.audit import missing_constraints, missing_guards
 from inventory.models import FIRSTS, SECONDS, Movement
-from production.models import Frame, GradedFault, Grading, PlannedFrame, WickEnds
+from production.models import Frame, FrameUse, GradedFault, Grading, PlannedFrame, WickEnds
 from production.models.frame import GRADED, SCRAPPED
 from production.queries.on_floor import LIVING
 
@@ -35,6 +35,7 @@ def breaches() -> Iterator[str]:
     yield from _movements()
     yield from _wick_ends()
     yield from _plans()
+    yield from _uses()
     yield from missing_guards(GUARDED)
     yield from missing_constraints(apps.get_app_config("production").get_models())
 
@@ -121,3 +122,16 @@ def _plans():
     in_order = Q(starts__lte=F("first_dip"), first_dip__lt=F("last_dip"), last_dip__lte=F("hard_at"))
     for row in rows.exclude(in_order).iterator():
         yield f"plan {row.plan_id}, {row}: hung, dipped and hard at times that are out of order"
+
+
+def _uses():
+    """What a frame drew of a lot is the movement it names: of that lot, of that material, drawn, as much."""
+    rows = FrameUse.objects.filter(movement__isnull=False).select_related("frame", "lot", "movement").order_by("pk")
+    right = Q(
+        movement__lot=F("lot"), movement__kind="drawn", movement__amount=-F("amount"), lot__material=F("material")
+    )
+    for row in rows.exclude(right).iterator():
+        yield (
+            f"frame {row.frame}: drew {row.amount} of lot {row.lot}, and names a movement of {row.movement.amount:+d} "
+            f"({row.movement.kind}) of lot {row.movement.lot_id}"
+        )

@@ -209,5 +209,5 @@ def test_as_many_queries_for_thirty_breaches_as_for_one(lot, django_assert_num_q
         for _ in range(lots - 1):
             make_lot(lot.candle, pairs=0)
         Lot.objects.update(on_hand=99)
-        with django_assert_num_queries(14):
+        with django_assert_num_queries(16):
             assert len(list(breaches())) == lots
