@@ -1,0 +1,184 @@
+"""Who has what of some lots, and what of them is still here: rows in, sums and sentences out. No Django here."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from inventory.words import counted, day, in_pairs
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Somebody to ring up at a shop."""
+
+    name: str
+    does: str
+    telephone: str
+    email: str
+
+    @property
+    def words(self) -> str:
+        """ "Della Finch (orders), 01632 960123"."""
+        who = f"{self.name} ({self.does})" if self.does else self.name
+        return ", ".join(part for part in (who, self.telephone or self.email) if part)
+
+
+@dataclass
+class Gone:
+    """Pairs of one lot on one delivery that left. `back` of them were taken back since. `why` is set where they may
+    hold traces only."""
+
+    shop_id: int
+    shop: str
+    delivery_id: int
+    note: str
+    order: int
+    reference: str
+    left_on: date
+    candle: str
+    lot_id: int
+    lot: str
+    grade: str
+    pairs: int
+    boxes: list[str] = field(default_factory=list)
+    back: int = 0
+    why: str = ""
+
+
+@dataclass
+class Carried:
+    """One candle on one delivery, with all its lots."""
+
+    note: str
+    left_on: date
+    candle: str
+    rows: list[Gone] = field(default_factory=list)
+
+    @property
+    def lots(self) -> list[str]:
+        return list(dict.fromkeys(row.lot for row in self.rows))
+
+    @property
+    def boxes(self) -> str:
+        """ "1, 2": the boxes of the delivery."""
+        numbers = {int(number.rpartition("/")[2]) for row in self.rows for number in row.boxes}
+        return ", ".join(str(number) for number in sorted(numbers))
+
+    @property
+    def pairs(self) -> int:
+        return sum(row.pairs for row in self.rows)
+
+    @property
+    def back(self) -> int:
+        return sum(row.back for row in self.rows)
+
+
+@dataclass
+class Call:
+    """One shop to ring up: all it has, by delivery, the earliest first."""
+
+    shop_id: int
+    shop: str
+    contacts: Sequence[Contact]
+    rows: list[Gone] = field(default_factory=list)
+
+    @property
+    def pairs(self) -> int:
+        """Pairs it was sent and has not given back."""
+        return sum(row.pairs - row.back for row in self.rows)
+
+    @property
+    def deliveries(self) -> int:
+        return len({row.delivery_id for row in self.rows})
+
+    @property
+    def first(self) -> date:
+        return min(row.left_on for row in self.rows)
+
+    @property
+    def last(self) -> date:
+        return max(row.left_on for row in self.rows)
+
+    @property
+    def span(self) -> str:
+        return between(self.first, self.last)
+
+    @property
+    def by_candle(self) -> list["Carried"]:
+        """What each delivery carried of each candle, as a sheet of paper has room for it."""
+        found: dict[tuple[int, str], Carried] = {}
+        for row in self.rows:
+            carried = found.setdefault((row.delivery_id, row.candle), Carried(row.note, row.left_on, row.candle))
+            carried.rows.append(row)
+        return list(found.values())
+
+    @property
+    def whom(self) -> str:
+        return "; ".join(contact.words for contact in self.contacts) or "no telephone in the book"
+
+
+def calls(rows: Iterable[Gone], contacts: dict[int, Sequence[Contact]]) -> list[Call]:
+    """Whom to ring up, whoever has most of it first."""
+    found: dict[int, Call] = {}
+    for row in sorted(rows, key=lambda row: (row.left_on, row.note, row.lot)):
+        call = found.setdefault(row.shop_id, Call(row.shop_id, row.shop, contacts.get(row.shop_id, ())))
+        call.rows.append(row)
+    return sorted(found.values(), key=lambda call: (-call.pairs, call.shop))
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Pairs of a lot in the stockroom. `promised`: to whom, packed or not, in words."""
+
+    lot_id: int
+    lot: str
+    candle: str
+    shelf: str
+    pairs: int
+    promised: str
+
+
+def recall_sentence(what: str, gone: Sequence[Gone], kept: int, hanging: int = 0) -> str:
+    """ "Lot F26-1125-03: 36 pairs went to 3 shops on 4 deliveries; 12 are here." `what` names what is traced.
+
+    `kept`: pairs in the stockroom; `hanging`: frames not counted off yet.
+    """
+    out = sum(row.pairs - row.back for row in gone)
+    shops, deliveries = len({row.shop_id for row in gone}), len({row.delivery_id for row in gone})
+    parts = []
+    if gone:
+        went = f"{in_pairs(sum(row.pairs for row in gone))} went to {counted(shops, 'shop')}"
+        went += f" on {counted(deliveries, 'delivery', 'deliveries')}"
+        back = sum(row.back for row in gone)
+        parts.append(
+            went + (f", {back:,} of them came back" if back and out else ", and all came back" if back else "")
+        )
+    else:
+        parts.append("nothing of it has left the house")
+    if kept:
+        parts.append(f"{kept:,} {'is' if kept == 1 else 'are'} here" if gone else f"{in_pairs(kept)} lie here")
+    elif gone:
+        parts.append("none is left here")
+    if hanging:
+        parts.append(f"{counted(hanging, 'frame')} of it {'is' if hanging == 1 else 'are'} on the floor")
+    return f"{what}: {'; '.join(parts)}."
+
+
+TRACES = {
+    "vat": "hung over the same vat before its next change-over",
+    "remelt": "drew remelt in which such candles had been melted down",
+    "unknown": "drew the same material when the book had no lot of it left",
+}
+
+
+def traces_in_words(ways: Iterable[str]) -> str:
+    """ "14 frames may hold traces: 12 hung over the same vat before its next change-over, 2 drew ..."."""
+    ways = list(ways)
+    if not ways:
+        return "No other frame may hold traces of it."
+    parts = [f"{ways.count(way):,} {words}" for way, words in TRACES.items() if way in ways]
+    return f"{counted(len(ways), 'more frame')} may hold traces of it: {', '.join(parts)}."
+
+
+def between(first: date, last: date) -> str:
+    return day(first) if first == last else f"{day(first)} to {day(last)}"

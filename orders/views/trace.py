@@ -1,0 +1,147 @@
+"""Trace: type any code, see where it came from and where it went; with the recall sheet as PDF and CSV."""
+
+from django.http import Http404
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+from django_tables2 import RequestConfig
+
+from config.roles import for_roles, works_as
+from inventory.csv_out import csv_response
+from inventory.models import Workshop
+from inventory.printing import render_pdf
+from orders.forms.trace import TraceForm
+from orders.queries.complaints import open_complaints
+from orders.queries.trace import contacts_of, gone_in_boxes, gone_of_lots, kept_of
+from orders.queries.trace_subjects import Traced, named, nearest, traced
+from orders.recall import calls, recall_sentence, traces_in_words
+from orders.scanned import codes_in
+from orders.tables.trace import (
+    CallTable,
+    GoneTable,
+    HangingTable,
+    KeptTable,
+    MadeTable,
+    MaterialsTable,
+    RecallFile,
+    file_row,
+    kept_row,
+)
+from orders.views.papers import pdf_response
+from production.queries.trace import frames_shown, lots_of_frames, made_of, on_the_floor
+
+ROWS = 25
+MOST_FRAMES = 60  # of more than these a page names no origins: a lot of wax has hundreds of frames
+
+
+@for_roles("packer", "dipper", "bookkeeper")
+@require_safe
+def trace(request):
+    form = TraceForm(request.GET or None)
+    codes = codes_in(form.cleaned_data["q"]) if form.is_valid() else []
+    found = next((hits for code in codes if (hits := named(code))), [])
+    if len(found) == 1:
+        return redirect("trace_of", found[0].kind, found[0].pk)
+    offered = [] if found or not codes else nearest(codes[0])
+    if codes and not found:
+        form.add_error("q", f"Nothing in the book bears the code {codes[0]}.")
+    context = {"form": form, "found": found, "offered": offered, "headline": _asked(codes, found)}
+    return render(request, "orders/trace.html", context, status=422 if form.errors else 200)
+
+
+def _asked(codes, found) -> str:
+    if found:
+        return f"{len(found)} things bear the code {codes[0]}: which is it?"
+    if codes:
+        return f"Nothing in the book bears the code {codes[0]}."
+    return "Type or scan a code: where it came from, and who has it."
+
+
+def get_traced(kind: str, pk: int) -> Traced:
+    found = traced(kind, pk)
+    if found is None:
+        raise Http404("No such thing.")
+    return found
+
+
+def gone_of(subject: Traced) -> list:
+    return gone_in_boxes(subject.boxes) if subject.boxes is not None else gone_of_lots(subject.lots)
+
+
+def traces_of(subject: Traced) -> list:
+    """What left of the frames that may hold traces of it, each row with its way."""
+    if not subject.ways:
+        return []
+    lots = {lot: frame for lot, frame in lots_of_frames(subject.ways).items() if lot not in subject.lots}
+    return gone_of_lots(lots, {lot: subject.ways[frame] for lot, frame in lots.items()})
+
+
+@for_roles("packer", "dipper", "bookkeeper")
+@require_safe
+def trace_of(request, kind, pk):
+    subject = get_traced(kind, pk)
+    rings = works_as(request.user, "packer", "bookkeeper")
+    gone, kept, hanging = gone_of(subject), kept_of(subject.lots), on_the_floor(subject.frames)
+    may = traces_of(subject)
+    contacts = contacts_of({row.shop_id for row in (*gone, *may)}) if rings else {}
+    tables = {
+        "gone": GoneTable(gone, calls=calls(gone, contacts) if rings else None, linked=rings, prefix="gone-"),
+        "kept": KeptTable(kept, prefix="kept-"),
+        "may": CallTable(calls(may, contacts), whom=rings, prefix="may-") if subject.ways else None,
+        "hanging": HangingTable(hanging, prefix="floor-") if hanging else None,
+        **_origins(subject),
+    }
+    for table in filter(None, tables.values()):
+        RequestConfig(request, paginate={"per_page": ROWS, "silent": True}).configure(table)
+    pairs = sum(row.pairs for row in kept)
+    context = {
+        "subject": subject,
+        "headline": recall_sentence(subject.what, gone, pairs, len(hanging)),
+        "traces_said": traces_in_words(subject.ways.values()) if subject.material else "",
+        "frames": len(subject.frames),
+        "rings": rings,
+        "complaints": open_complaints().filter(lot__in=subject.lots) if rings and len(subject.lots) <= ROWS else (),
+        **tables,
+    }
+    return render(request, "orders/trace_of.html", context)
+
+
+def _origins(subject: Traced) -> dict:
+    if subject.boxes is not None:
+        return {"made": None, "materials": None}
+    made = MadeTable(frames_shown(subject.frames), prefix="made-")
+    few = subject.material is None and len(subject.frames) <= MOST_FRAMES
+    return {"made": made, "materials": MaterialsTable(made_of(subject.frames), prefix="of-") if few else None}
+
+
+@for_roles("packer", "bookkeeper")
+@require_safe
+def recall_csv(request, kind, pk):
+    subject = get_traced(kind, pk)
+    gone = [*gone_of(subject), *traces_of(subject)]
+    contacts = contacts_of({row.shop_id for row in gone})
+    rows = [file_row(row, contacts.get(row.shop_id, ())) for row in gone]
+    rows += [kept_row(kept) for kept in kept_of(subject.lots)]
+    return csv_response(RecallFile(rows), f"recall-{kind}-{subject.pk}")
+
+
+@for_roles("packer", "bookkeeper")
+@require_safe
+def recall_pdf(request, kind, pk):
+    subject = get_traced(kind, pk)
+    gone, may, kept = gone_of(subject), traces_of(subject), kept_of(subject.lots)
+    hanging = on_the_floor(subject.frames)
+    contacts = contacts_of({row.shop_id for row in (*gone, *may)})
+    context = {
+        "subject": subject,
+        "sentence": recall_sentence(subject.what, gone, sum(row.pairs for row in kept), len(hanging)),
+        "calls": calls(gone, contacts),
+        "may": calls(may, contacts),
+        "traces_said": traces_in_words(subject.ways.values()) if subject.material else "",
+        "kept": kept,
+        "hanging": hanging,
+        "workshop": Workshop.objects.first(),
+        "made_at": timezone.localtime(),
+        "person": request.user,
+    }
+    return pdf_response(request, render_pdf("print/recall.html", context), f"recall-{kind}-{subject.pk}")
