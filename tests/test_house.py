@@ -79,6 +79,7 @@ PURE = (
     "production.stages",
     "production.student",
     "production.wax_drawn",
+    "production.wax_in_hand",
     "production.wax_use",
 )
 BEFORE_THE_SET_UP = ("config.bootstrap", "config.machine", "config.telling", "config.testing")

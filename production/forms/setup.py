@@ -86,6 +86,7 @@ class WaxHeatForm(SetUpForm):
             "congeals_c": "Paraffin for dipping 56 to 60, beeswax 61 to 66, stearin 54 and more.",
             "flash_c": "Of all that is in it, the lowest you find: paraffin 190, beeswax 204, stearin 196.",
             "discolours_c": "Beeswax 85. Empty: it does not.",
+            "in_hand_kg": "Of a wax with a blend its lots say it. Empty: not known, the plan takes it as enough.",
         }
 
     def __init__(self, *args, **kwargs):

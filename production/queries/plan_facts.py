@@ -6,8 +6,10 @@ Turns done, frames taken off and graded are what a plan expects and no news. Fac
 from collections.abc import Mapping
 from datetime import date, datetime
 
+from django.db.models import Max
 from django.utils import timezone
 
+from inventory.models import BlendPart, MaterialMovement
 from inventory.words import counted, in_pairs
 from production.models import (
     ChangeOver,
@@ -33,7 +35,7 @@ FIGURES = (
 
 
 def facts_of_book() -> dict[str, dict[str, list]]:
-    """By part and key: what a plan rests on. Ten queries."""
+    """By part and key: what a plan rests on. Twelve queries."""
     figures = floor_figures()
     hours = WorkingDay.objects.values_list("weekday", "starts", "ends")
     return {
@@ -47,8 +49,15 @@ def facts_of_book() -> dict[str, dict[str, list]]:
         ),
         "recipes": _rows(Recipe.objects.values_list("candle", "version")),
         "pins": _rows(PlanPin.objects.order_by("pk").values_list("pk", "vat", "day", "half", "colour", "candle")),
-        "wax": _rows(WaxHeat.objects.values_list("wax", "in_hand_kg")),
+        "wax": _rows(WaxHeat.objects.values_list("wax", "in_hand_kg")) | _lots_of_wax(),
     }
+
+
+def _lots_of_wax() -> dict[str, list]:
+    """The blends, and the last thing done to a lot of wax other than dipping: what frames draw was reckoned with."""
+    blends = BlendPart.objects.order_by("pk").values_list("wax", "material", "percent")
+    moved = MaterialMovement.objects.filter(lot__material__blended_in__isnull=False).exclude(kind="drawn")
+    return {"lots": [[_plain(value) for value in row] for row in blends] + [moved.aggregate(last=Max("pk"))["last"]]}
 
 
 def _rows(rows) -> dict[str, list]:

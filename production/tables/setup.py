@@ -147,7 +147,7 @@ class WaxHeatTable(tables.Table):
     congeals_c = tables.Column(verbose_name="Congeals (C)", attrs=RIGHT)
     flash_c = tables.Column(verbose_name="Lowest flash point (C)", attrs=RIGHT)
     discolours_c = tables.Column(verbose_name="Discolours above (C)", default="–", attrs=RIGHT)
-    in_hand_kg = tables.Column(verbose_name="In hand (kg)", default="not known", attrs=RIGHT)
+    in_hand = tables.Column(empty_values=(), orderable=False, verbose_name="In hand for new frames")
     margin = tables.Column(
         empty_values=(),
         orderable=False,
@@ -157,7 +157,7 @@ class WaxHeatTable(tables.Table):
 
     class Meta:
         model = WaxHeat
-        fields = ("wax", "congeals_c", "flash_c", "discolours_c", "margin", "in_hand_kg")
+        fields = ("wax", "congeals_c", "flash_c", "discolours_c", "margin", "in_hand")
         empty_text = "Nothing written down yet: no vat may hold a wax before."
 
     def render_congeals_c(self, value):
@@ -169,8 +169,8 @@ class WaxHeatTable(tables.Table):
     def render_discolours_c(self, value):
         return measure(value)
 
-    def render_in_hand_kg(self, value):
-        return measure(value)
+    def render_in_hand(self, value):
+        return f"{value.in_words()}, by the lots" if value.by_lots else value.in_words()
 
     def render_margin(self, record):
         return measure(record.flash_c - MOST_CUT_OUT_C)

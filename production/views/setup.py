@@ -22,9 +22,10 @@ from production.domain.carousels import change_carousel
 from production.domain.figures import save_figures
 from production.domain.hours import add_days_off
 from production.forms import setup as forms
-from production.models import Carousel, ChangeOver, DayOff, FloorFigures, Frame, FrameKind, WaxHeat, WorkingDay
+from production.models import Carousel, ChangeOver, DayOff, FloorFigures, Frame, FrameKind, WorkingDay
 from production.pitch import pairs_on_frame
 from production.queries.figures import floor_figures
+from production.queries.wax_in_hand import wax_heats
 from production.tables import setup as tables
 
 CAROUSELS = SetUpList(
@@ -94,7 +95,7 @@ WAX_HEATS = SetUpList(
     title="Wax heat",
     form=forms.WaxHeatForm,
     table=tables.WaxHeatTable,
-    rows=lambda: WaxHeat.objects.select_related("wax").order_by("wax__name"),
+    rows=wax_heats,
     headline=how_many(
         "wax has its limits",
         "waxes have their limits",

@@ -59,7 +59,7 @@ def test_wax_in_hand_is_written_down_and_may_be_unknown(owner):
     sent["seen"] = owner.get(address).context["form"]["seen"].value()
     assert owner.post(address, sent).status_code == 302
     assert WaxHeat.objects.get().in_hand_kg == Decimal("412.5")
-    assert "412.5" in owner.get(HEATS).content.decode()
+    assert "412.5 kg" in owner.get(HEATS).content.decode()
     sent["seen"] = owner.get(address).context["form"]["seen"].value()
     owner.post(address, {**sent, "in_hand_kg": ""})
     assert WaxHeat.objects.get().in_hand_kg is None

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from math import ceil, floor
 
-from inventory.models import Wax
 from production.dip_plan.problem import Stage as PlannedStage
 from production.dip_plan.problem import Started
 from production.dip_plan.problem import Vat as PlannedVat
 from production.domain.dip_plan.candles import BathKey, Dippable, planned_stages
+from production.domain.dip_plan.more_vats import carousels_more, vats_more
 from production.models import Carousel, DipRun, Frame, HungFor, Vat
 from production.models.frame import HANGING, OFF
 from production.queries.growing import Growing, growing_of
@@ -42,16 +42,21 @@ class Over:
         )
 
 
-def vats_with_carousels(frames: Iterable[Frame], out: Iterable[int] = ()) -> tuple[list[Over], list[str]]:
-    """Every vat in use but those `out`, by name, with its run's carousel or an idle one; and what is said of the rest.
+def vats_with_carousels(frames: Iterable[Frame], what_if: Mapping) -> tuple[list[Over], list[str]]:
+    """Every vat in use, by name, with its run's carousel or an idle one, as the trial `what_if` has them; and what is
+    said of the rest.
 
     An idle carousel goes where what hangs on it half dipped belongs, else an empty one with most positions goes first.
     """
+    out = what_if.get("vats_out", ())
     vats = Vat.objects.filter(active=True).exclude(pk__in=list(out)).select_related("wax", "colour")
     vats = list(vats.prefetch_related("may_hold"))
+    vats += vats_more(vats, what_if.get("vats_more", ()))
     runs = {run.vat_id: run.carousel for run in DipRun.objects.filter(ended_at=None).select_related("carousel")}
     turning = {carousel.pk for carousel in runs.values()}
-    idle = [carousel for carousel in Carousel.objects.filter(active=True) if carousel.pk not in turning]
+    carousels = list(Carousel.objects.filter(active=True))
+    carousels += carousels_more(carousels, what_if.get("carousels_more", 0))
+    idle = [carousel for carousel in carousels if carousel.pk not in turning]
     hanging = [frame for frame in frames if frame.state == HANGING and not frame.done]
     found, said = [], []
     for vat in vats:
@@ -167,14 +172,3 @@ def _where(frame: Frame, stages: tuple[PlannedStage, ...], now: FloorNow) -> tup
         if over.carousel.pk == frame.carousel_id and now.places[over.bath] == stages[0].bath:
             return place, frame.position - 1
     return -1, -1
-
-
-def waxes_in_hand(baths: Iterable[BathKey]) -> dict[int, int | None]:
-    """By wax: grams in hand besides what is in the vats; None where nobody wrote it down."""
-    rows = Wax.objects.filter(pk__in={wax for wax, _ in baths}).select_related("heat").order_by("pk")
-    found = {}
-    for wax in rows:
-        heat = getattr(wax, "heat", None)
-        known = heat is not None and heat.in_hand_kg is not None
-        found[wax.pk] = int(heat.in_hand_kg * 1000) if known else None
-    return found

@@ -21,7 +21,6 @@ from production.domain.dip_plan.floor import (
     frames_on_their_way,
     started_frames,
     vats_with_carousels,
-    waxes_in_hand,
 )
 from production.domain.dip_plan.frozen import freeze_first_day
 from production.domain.dip_plan.pinned import frame_pins, pinned_baths, pins_within, vat_pins
@@ -30,6 +29,8 @@ from production.models import ChangeOver, DipPlan, FloorFigures, Frame, PlanPin
 from production.queries.figures import floor_figures
 from production.queries.hours import working_hours
 from production.queries.plan_facts import facts_of_book
+from production.queries.wax_in_hand import waxes_in_hand
+from production.wax_in_hand import in_words
 
 
 @dataclass(frozen=True)
@@ -91,7 +92,7 @@ def _read(what_if: Mapping, days: int | None, now: datetime) -> _Read:
     clock = work_clock(working_hours(), now, days or figures.plan_days, worked)
     frames, lines = frames_on_their_way(), lines_of_book(what_if)
     candles, said = dippable(needs_of(lines, frames), figures)
-    vats, more = vats_with_carousels(frames, out=what_if.get("vats_out", ()))
+    vats, more = vats_with_carousels(frames, what_if)
     pins, left_out = pins_within(clock, vats, candles)
     return _Read(figures, clock, frames, lines, candles, vats, pins, said + more + left_out)
 
@@ -103,7 +104,8 @@ def _problem(read: _Read, what_if: Mapping, now: datetime) -> Problem:
     wants, of_want = planned_wants(read.lines, items)
     floor = FloorNow(candles, places, items, vats, clock.begins or now, read.figures.handling_seconds)
     started, said = started_frames(read.frames, floor, of_want)
-    waxes = waxes_in_hand(places)
+    waxes = waxes_in_hand(wax for wax, _ in places)
+    wax_said = in_words(waxes.values())
     return Problem(
         days=clock.days,
         halves=clock.halves,
@@ -114,10 +116,10 @@ def _problem(read: _Read, what_if: Mapping, now: datetime) -> Problem:
         started=started,
         wants=wants,
         threads=_threads(clock, read.figures, what_if.get("hands", 0)),
-        wax_g=tuple(waxes.values()),
+        wax_g=tuple(each.grams for each in waxes.values()),
         vat_pins=vat_pins(read.pins, clock, vats, places),
         frame_pins=frame_pins(read.pins, clock, vats, items),
-        said=(*read.said, *said, *_said_of(clock, vats)),
+        said=(*read.said, *said, *_said_of(clock, vats), *([wax_said] if wax_said else ())),
         names={f"carousel:{over.vat.pk}": str(over.carousel.pk) for over in vats},
     )
 
