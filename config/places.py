@@ -13,7 +13,8 @@ _PAGES = {
     "run_pace run_undo hang set_right reading frame_off frame_done frame_stage frame_scrap",
     "stockroom": "lot_origin lots lot count_in adjust regrade candles candle candle_new candle_edit "
     "stock_counts stock_count_new stock_count stock_count_sheet stock_count_type stock_count_post "
-    "stock_count_discard shelve trace trace_of recall_pdf recall_csv complaints complaints_csv complaint_new "
+    "stock_count_discard shelve material_needs material_needs_csv remelt wax_balance wax_balance_csv "
+    "wax_losses_csv trace trace_of recall_pdf recall_csv complaints complaints_csv complaint_new "
     "complaint complaint_follow complaint_close",
     "seconds_shelf": "seconds_sell",
     "packing_bench": "pick_list start_packing delivery box_move close_boxes unpack van_left day_papers paper "

@@ -43,18 +43,21 @@ class Balance:
 
 @dataclass(frozen=True)
 class Tub:
-    """What lies for remelting, in grams, of one wax and colour, reckoned from what went in and was weighed out.
+    """What lies for remelting, in grams, of one wax and colour: reckoned since somebody last looked how much it was.
 
-    `weighed`: melted and weighed back into stock. `left` below nought: more was weighed than ever went in.
+    `begun`: what lay there then, 0 where nobody ever looked. `graded` and `seconds` went in since, `weighed` was
+    melted and weighed back into stock.
     """
 
-    graded: int
-    seconds: int
-    weighed: int
+    begun: int = 0
+    graded: int = 0
+    seconds: int = 0
+    weighed: int = 0
 
     @property
     def left(self) -> int:
-        return self.graded + self.seconds - self.weighed
+        """Below nought where more was weighed than ever went in."""
+        return self.begun + self.graded + self.seconds - self.weighed
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,7 @@
 from orders.urls import (
     book,
     books,
+    buying,
     credits,
     entry,
     invoices,
@@ -22,6 +23,7 @@ urlpatterns = [
     *entry.urlpatterns,
     *seconds.urlpatterns,
     *trace.urlpatterns,
+    *buying.urlpatterns,
     *packing.urlpatterns,
     *papers.urlpatterns,
     *invoices.urlpatterns,

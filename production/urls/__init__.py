@@ -1,4 +1,4 @@
-from production.urls import dip_list, dip_plan, floor, grading, recipes, setup, vats
+from production.urls import dip_list, dip_plan, floor, grading, recipes, setup, vats, wax
 
 urlpatterns = [
     *dip_list.urlpatterns,
@@ -8,4 +8,5 @@ urlpatterns = [
     *recipes.urlpatterns,
     *setup.urlpatterns,
     *vats.urlpatterns,
+    *wax.urlpatterns,
 ]

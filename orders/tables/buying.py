@@ -1,0 +1,151 @@
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html, format_html_join
+
+from inventory.material_words import amount_in_words, as_bought
+from inventory.tables.stockroom import RIGHT, SOFT
+from orders.buying import asked_by, lasts, order_by
+from orders.standing import short_day
+from production.needs import by_week
+
+BREAK_SOFT = '<br><span class="soft">{}</span>'
+
+
+class BuyTable(tables.Table):
+    """Rows are Buying; the table stands in one form, and each row that wants ordering has its button."""
+
+    caption = "What to buy"
+    material = tables.Column(accessor="material__name")
+    there = tables.Column("In hand", empty_values=(), attrs=RIGHT)
+    coming = tables.Column("Under way", accessor="under_way", attrs=RIGHT)
+    needed = tables.Column("Needed", accessor="known__outlook__needed", attrs=RIGHT)
+    lasts = tables.Column("Lasts", empty_values=(), attrs={"td": {"class": "wrap"}})
+    order_by = tables.Column("Order", empty_values=(), attrs={"td": {"class": "wrap"}})
+    act = tables.Column("", empty_values=(), attrs=RIGHT)
+
+    class Meta:
+        orderable = False
+        empty_text = "No material is bought here yet."
+
+    def __init__(self, rows, *, today, **kwargs):
+        self.today = today
+        super().__init__(rows, **kwargs)
+
+    def render_material(self, record, value):
+        link = format_html('<a href="{}">{}</a>', record.material.get_absolute_url(), value)
+        if supplier := record.material.supplier:
+            told = [supplier.name, f"{supplier.lead_days} days", supplier.telephone]
+            return format_html("{}" + BREAK_SOFT, link, ", ".join(filter(None, told)))
+        return link
+
+    def render_there(self, record):
+        held, unit = record.known.held, record.material.unit
+        told = [f"{amount_in_words(held.in_vats, unit)} of it in the vats"] if held.in_vats else []
+        told += [f"always keep {amount_in_words(held.keep, unit)}"] if held.keep else []
+        return self._with(amount_in_words(held.on_hand, unit), told)
+
+    def render_coming(self, record):
+        told = [f"{'due since' if row.due_on < self.today else 'due'} {short_day(row.due_on, self.today)}"
+                for row in record.purchases]  # fmt: skip
+        return self._with(self._amount(record, record.under_way), told)
+
+    def render_needed(self, record, value):
+        unit = record.material.unit
+        return self._with(self._amount(record, value), [asked_by(record.needs, unit)] if value else [])
+
+    def render_lasts(self, record):
+        return lasts(record.known.outlook, self.today)
+
+    def render_order_by(self, record):
+        return order_by(record.known, self.today)
+
+    def render_act(self, record):
+        outlook = record.known.outlook
+        if not outlook.order or record.material.supplier is None:
+            return ""
+        fields = format_html_join(
+            "",
+            '<input type="hidden" name="{}_{}" value="{}">',
+            [("amount", record.pk, outlook.order), ("seen", record.pk, record.under_way)],
+        )
+        said = amount_in_words(outlook.order, record.material.unit)
+        button = format_html(
+            '<button class="outline" name="order" value="{}">Order {}<span class="unseen"> of {}</span></button>',
+            record.pk, said, record.material,
+        )  # fmt: skip
+        other = format_html(
+            '<br><a href="{}?material={}">another amount</a>', reverse("purchase_new"), record.material.pk
+        )
+        return format_html("{}{}{}", fields, button, other)
+
+    @staticmethod
+    def _amount(record, amount: int) -> str:
+        return amount_in_words(amount, record.material.unit) if amount else "–"
+
+    @staticmethod
+    def _with(first: str, told: list[str]) -> str:
+        return format_html("{}" + BREAK_SOFT, first, "; ".join(told)) if told else first
+
+
+class AmountColumn(tables.Column):
+    """An amount of the row's material in the unit one buys in; the bare figure in a file."""
+
+    def __init__(self, *args, amount, **kwargs):
+        self.amount = amount
+        super().__init__(*args, empty_values=(), **{"attrs": RIGHT, **kwargs})
+
+    def render(self, record):
+        amount = self.amount(record)
+        return amount_in_words(amount, record.material.unit) if amount else "–"
+
+    def value(self, record, **kwargs):
+        return as_bought(self.amount(record), record.material.unit)
+
+
+class WeekTable(tables.Table):
+    """The same rows week by week; as a file it tells all that is known of a material."""
+
+    caption = "Needed week by week"
+    ONLY_IN_THE_FILE = ("kind", "supplier", "on_hand", "in_vats", "keep", "coming", "lasts", "order_by", "order")
+
+    material = tables.Column(accessor="material__name")
+    kind = tables.Column(accessor="material__kind")
+    supplier = tables.Column(accessor="material__supplier", default="")
+    unit = tables.Column(accessor="material__bought_in", attrs=SOFT)
+    on_hand = AmountColumn("In hand", amount=lambda row: row.known.held.on_hand)
+    in_vats = AmountColumn("Of it in the vats", amount=lambda row: row.known.held.in_vats)
+    keep = AmountColumn("Always keep", amount=lambda row: row.known.held.keep)
+    coming = AmountColumn("Under way", amount=lambda row: row.under_way)
+    needed = AmountColumn("In all", amount=lambda row: row.known.outlook.needed)
+    lasts = tables.Column("Lasts", empty_values=())
+    order_by = tables.Column("Order", empty_values=())
+    order = AmountColumn("To order", amount=lambda row: row.known.outlook.order)
+
+    class Meta:
+        orderable = False
+        empty_text = "Nothing is needed."
+
+    def __init__(self, rows, *, today, mondays, **kwargs):
+        self.today = today
+        names = [f"Week of {short_day(monday, today)}" for monday in mondays] + ["Later"]
+        weeks = [(f"week{n}", self._week(name, n, mondays)) for n, name in enumerate(names)]
+        order = (
+            "material",
+            "kind",
+            "supplier",
+            "unit",
+            *self.ONLY_IN_THE_FILE[2:6],
+            *(name for name, _ in weeks),
+            "...",
+        )
+        super().__init__(rows, extra_columns=weeks, sequence=order, **kwargs)
+
+    @staticmethod
+    def _week(name: str, n: int, mondays) -> AmountColumn:
+        return AmountColumn(name, amount=lambda row: by_week(row.needs, mondays)[n])
+
+    def render_lasts(self, record):
+        return lasts(record.known.outlook, self.today)
+
+    def render_order_by(self, record):
+        return order_by(record.known, self.today)
