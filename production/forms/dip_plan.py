@@ -94,6 +94,16 @@ class WhatIfForm(forms.Form):
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
+    vats_more = forms.ModelMultipleChoiceField(
+        label="A vat more, like this one",
+        queryset=Vat.objects.none(),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+    carousels_more = forms.IntegerField(
+        label="Carousels more", required=False, min_value=0, max_value=4, widget=forms.NumberInput(attrs=NUMBER),
+        help_text="One turns over one vat: more of them help where a vat has none.",
+    )  # fmt: skip
     day_worked = forms.DateField(
         label="A day more is worked", required=False, widget=forms.DateInput(attrs=DAY, format="%Y-%m-%d")
     )
@@ -104,7 +114,8 @@ class WhatIfForm(forms.Form):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["vats_out"].queryset = Vat.objects.filter(active=True)
+        for name in ("vats_out", "vats_more"):
+            self.fields[name].queryset = Vat.objects.filter(active=True)
 
     def clean_rows(self):
         rows, lines = [], [line.split() for line in self.cleaned_data["rows"].splitlines() if line.strip()]
@@ -139,6 +150,8 @@ class WhatIfForm(forms.Form):
         found = {
             "order": order,
             "vats_out": [vat.pk for vat in given.get("vats_out") or ()],
+            "vats_more": [vat.pk for vat in given.get("vats_more") or ()],
+            "carousels_more": given.get("carousels_more") or 0,
             "days_worked": [worked.isoformat()] if worked else [],
             "hands": given.get("hands") or 0,
         }

@@ -1,7 +1,8 @@
 """What a trial changes about the workshop before it is planned, without touching the book.
 
 A trial is a dict of plain values, as a search keeps it: {"order": [{"candle": pk, "pairs": 48, "due": "2026-12-04"}],
-"vats_out": [pk], "days_worked": ["2026-11-28"], "hands": 1}. What is not named stays as it is; `hands` is added.
+"vats_out": [pk], "vats_more": [pk], "carousels_more": 1, "days_worked": ["2026-11-28"], "hands": 1}. What is not named
+stays as it is; `hands` and carousels are added, and a vat more for each named, which is the image of that one.
 """
 
 from datetime import date, timedelta
@@ -13,18 +14,21 @@ from inventory.models import Candle
 from inventory.words import counted, in_pairs
 from production.models import Vat
 
-MOST_ROWS, MOST_PAIRS, MOST_MORE_HANDS = 200, 100_000, 20
+MOST_ROWS, MOST_PAIRS, MOST_MORE_HANDS, MOST_MORE = 200, 100_000, 20, 4
+KNOWN = ("order", "vats_out", "vats_more", "carousels_more", "days_worked", "hands")
 MOST_AHEAD = timedelta(days=366)
 
 
 def check_changes(what_if: dict) -> dict:
     """The trial as it is kept: only what changes something. ValidationError by field; {} changes nothing."""
-    unknown = set(what_if) - {"order", "vats_out", "days_worked", "hands"}
+    unknown = set(what_if) - set(KNOWN)
     if unknown:
         raise ValidationError(f"Nobody can try that: {', '.join(sorted(unknown))}.")
     found = {
         "order": _order(what_if.get("order") or []),
-        "vats_out": _vats(what_if.get("vats_out") or []),
+        "vats_out": _vats(what_if.get("vats_out") or [], "vats_out"),
+        "vats_more": _vats(what_if.get("vats_more") or [], "vats_more"),
+        "carousels_more": _more(what_if.get("carousels_more") or 0),
         "days_worked": _days(what_if.get("days_worked") or []),
         "hands": _hands(what_if.get("hands") or 0),
     }
@@ -46,11 +50,18 @@ def _order(rows) -> list[dict]:
     return found
 
 
-def _vats(keys) -> list[int]:
+def _vats(keys, field: str) -> list[int]:
     keys = sorted({_whole(key) for key in keys})
     if Vat.objects.filter(pk__in=keys).count() != len(keys):
-        raise ValidationError({"vats_out": "One of the vats is not there any more."})
+        raise ValidationError({field: "One of the vats is not there any more."})
     return keys
+
+
+def _more(carousels) -> int:
+    carousels = _whole(carousels)
+    if not 0 <= carousels <= MOST_MORE:
+        raise ValidationError({"carousels_more": f"At most {MOST_MORE} carousels more."})
+    return carousels
 
 
 def _days(days) -> list[str]:
@@ -92,6 +103,10 @@ def in_words(what_if: dict) -> str:
     if keys := what_if.get("vats_out"):
         names = Vat.objects.filter(pk__in=keys).values_list("name", flat=True)
         parts.append(f"{', '.join(names)} out")
+    if keys := what_if.get("vats_more"):
+        parts += [f"a vat more like {name}" for name in Vat.objects.filter(pk__in=keys).values_list("name", flat=True)]
+    if carousels := what_if.get("carousels_more"):
+        parts.append(counted(carousels, "carousel more", "carousels more"))
     days = [date.fromisoformat(day) for day in what_if.get("days_worked", ())]
     parts += [f"{day:%A} {day.day} {day:%b} worked" for day in days]
     if hands := what_if.get("hands"):
