@@ -1,16 +1,14 @@
 """Issued papers: the stored bytes, singly or as one batch for a van day; void ones say so before they are shown."""
 
 from datetime import date
-from hashlib import sha256
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpResponse
+from django.http import Http404
 from django.shortcuts import get_object_or_404, render
-from django.utils.cache import get_conditional_response
-from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from config.roles import for_roles, works_as
+from inventory.views.pdf import pdf_response
 from inventory.words import counted, day
 from orders.documents.van_sheet import day_papers_pdf
 from orders.domain.papers import PaperDamaged, PaperNotRendered, paper_pdf
@@ -75,14 +73,3 @@ def parse_day(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise Http404("No such day.") from None
-
-
-def pdf_response(request, pdf: bytes, name: str) -> HttpResponse:
-    """The bytes, shown in the browser; asked again with their digest they are not sent again."""
-    etag = f'"{sha256(pdf).hexdigest()}"'
-    response = HttpResponse(pdf, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{slugify(name.replace("/", "-"))}.pdf"'
-    response["ETag"] = etag
-    # Kept by the browser alone, and asked for each time: somebody else may sit at the tablet next.
-    response["Cache-Control"] = "private, no-cache"
-    return get_conditional_response(request, etag=etag, response=response)
