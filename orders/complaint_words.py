@@ -5,10 +5,8 @@ from datetime import date
 from inventory.words import counted, day, in_pairs
 
 
-def open_sentence(count: int, oldest: date | None, today: date) -> str:
+def open_sentence(*, count: int, oldest: date, today: date) -> str:
     """ "2 complaints are open; the oldest was told of 12 days ago, on 17 November 2026." """
-    if not count:
-        return "No complaint is open."
     said = f"{counted(count, 'complaint is', 'complaints are')} open"
     ago = (today - oldest).days
     when = "today" if not ago else f"{counted(ago, 'day')} ago, on {day(oldest)}"

@@ -1,10 +1,10 @@
 """Complaints as pages list them."""
 
-from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Count, F, Min, QuerySet
 
+from orders.complaint_words import open_sentence
 from orders.models import Complaint
 
 
@@ -18,14 +18,7 @@ def open_complaints() -> QuerySet[Complaint]:
     return complaints_listed().filter(closed_on=None).order_by("told_on", "pk")
 
 
-@dataclass(frozen=True)
-class Open:
-    """How many complaints are open, and since when the oldest is."""
-
-    count: int
-    oldest: date | None
-
-
-def open_in_all() -> Open:
-    """One query."""
-    return Open(**Complaint.objects.filter(closed_on=None).aggregate(count=Count("pk"), oldest=Min("told_on")))
+def complaints_said(today: date) -> str:
+    """How many are open, and since when, in words; empty where none is. One query."""
+    found = Complaint.objects.filter(closed_on=None).aggregate(count=Count("pk"), oldest=Min("told_on"))
+    return open_sentence(**found, today=today) if found["count"] else ""

@@ -12,11 +12,11 @@ from inventory.faults import NAMES
 from inventory.queries.records import records_of
 from inventory.tables.stockroom import RecordTable
 from inventory.views.lists import listed
-from orders.complaint_words import complaint_sentence, open_sentence
+from orders.complaint_words import complaint_sentence
 from orders.domain.complaints import close_complaint, follow_complaint, note_complaint
 from orders.forms.complaints import CloseComplaintForm, ComplaintFilter, ComplaintForm, FollowForm
 from orders.models import Complaint
-from orders.queries.complaints import complaints_listed, open_in_all
+from orders.queries.complaints import complaints_listed, complaints_said
 from orders.tables.complaints import ComplaintTable
 from orders.views.refusals import placed, refused
 
@@ -25,12 +25,8 @@ from orders.views.refusals import placed, refused
 @require_safe
 def complaints(request):
     narrowed, table = listed(request, ComplaintTable, ComplaintFilter, complaints_listed())
-    standing = open_in_all()
-    context = {
-        "filter": narrowed,
-        "table": table,
-        "headline": open_sentence(standing.count, standing.oldest, timezone.localdate()),
-    }
+    headline = complaints_said(timezone.localdate()) or "No complaint is open."
+    context = {"filter": narrowed, "table": table, "headline": headline}
     return render(request, "orders/complaints.html", context)
 
 

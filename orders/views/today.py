@@ -8,6 +8,7 @@ from config.roles import ROLES, for_roles, works_as
 from orders.queries import today as facts
 from orders.queries.at_risk import at_risk
 from orders.queries.book import open_book
+from orders.queries.complaints import complaints_said
 from orders.queries.evidence import pressing_evidence
 from orders.queries.post import letters_stranded
 from orders.standing import due_day, due_sentence
@@ -39,6 +40,7 @@ def today(request):
         "packs": works_as(person, "packer"),
         "dips": works_as(person, "dipper"),
         "invoices": works_as(person, "bookkeeper"),
+        "complaints": complaints_said(day) if works_as(person, "packer", "bookkeeper") else "",
         "evidence": pressing_evidence(day) if works_as(person, "bookkeeper") else (),
         "today_day": day,
     }

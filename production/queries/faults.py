@@ -1,12 +1,13 @@
 """Seconds of graded frames, by candle, vat, wax and, where the owner shows it, person."""
 
-from collections import defaultdict
-from collections.abc import Iterable
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from django.db.models import Count, OuterRef, QuerySet, Subquery, Sum
 
-from production.models import GradedFault, Grading, RunFrame, VatReading
+from production.models import FoundLater, GradedFault, Grading, RunFrame, VatReading
+from production.queries.trace import frames_of_lots
 
 MOST_POINTS = 300  # on one chart: a year of a small workshop, and as many as the eye can tell apart
 
@@ -36,18 +37,34 @@ def latest_gradings(rows: QuerySet[Grading]) -> list[Grading]:
 
 @dataclass(frozen=True)
 class FaultShare:
-    """`pairs` of seconds with one fault, on `frames` frames."""
+    """`pairs` of seconds with one fault, on `frames` frames; in `later` pairs more it was found once they had left."""
 
     fault: str
     pairs: int
     frames: int
+    later: int = 0
 
 
 def faults_of(rows: Iterable[Grading]) -> list[FaultShare]:
-    """Seconds by fault, the most frequent first. One query."""
+    """Faults of these frames, the most frequent first: what grading found, and what came to light later. Seven
+    queries at most."""
+    rows = list(rows)
     found = GradedFault.objects.filter(grading__in=[row.pk for row in rows]).order_by()
     counted = found.values_list("fault").annotate(pairs=Sum("pairs"), frames=Count("grading"))
-    return [FaultShare(*row) for row in counted.order_by("-pairs", "fault")]
+    graded = {fault: (pairs, frames) for fault, pairs, frames in counted}
+    later = _found_later({row.frame_id for row in rows})
+    shares = [FaultShare(fault, *graded.get(fault, (0, 0)), later[fault]) for fault in {*graded, *later}]
+    return sorted(shares, key=lambda share: (-share.pairs, -share.later, share.fault))
+
+
+def _found_later(frames: Collection[int]) -> Counter[str]:
+    told = list(FoundLater.objects.filter(counts=True).order_by().values_list("lot", "fault", "pairs"))
+    frame_of = frames_of_lots(lot for lot, _, _ in told) if told else {}
+    found: Counter[str] = Counter()
+    for lot, fault, pairs in told:
+        if frame_of.get(lot) in frames:
+            found[fault] += pairs
+    return found
 
 
 def faults_by_grading(keys: Iterable[int]) -> dict[int, list[GradedFault]]:

@@ -15,10 +15,11 @@ class FaultTable(tables.Table):
     of_hung = tables.Column("Of all pairs hung", attrs=RIGHT, order_by="pairs", accessor="pairs")
     of_seconds = tables.Column("Of the seconds", attrs=RIGHT, order_by="pairs", accessor="pairs")
     frames = PairsColumn("Frames")
+    later = PairsColumn("Found later")
     cause = tables.Column("What usually causes it", accessor="fault", orderable=False, attrs=SOFT)
 
     class Meta:
-        empty_text = "No second among these frames."
+        empty_text = "No fault among these frames."
 
     def __init__(self, *args, hung: int, **kwargs):
         super().__init__(*args, **kwargs)
@@ -26,10 +27,10 @@ class FaultTable(tables.Table):
         self.seconds = sum(row.pairs for row in self.data)
 
     def render_of_hung(self, value):
-        return f"{value / self.hung:.1%}"
+        return f"{value / self.hung:.1%}" if value else "–"
 
     def render_of_seconds(self, value):
-        return f"{value / self.seconds:.0%}"
+        return f"{value / self.seconds:.0%}" if value else "–"
 
     def render_cause(self, value):
         return CAUSES.get(value, "in the workshop's own words")
