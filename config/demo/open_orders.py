@@ -118,8 +118,7 @@ def _write_frames(rng: random.Random, floor: Floor, works: Works, candles, dippe
 
 def _pack_some(orders: list[Order], today: date, person) -> None:
     """Of the orders due soon: one went this morning, two wait for the van, one is on the bench, one is left ready."""
-    sent_to = [order for order in orders if not order.shop.on_stop and not over_limit(order.shop)]
-    ready = [order for order in sent_to if order.grade == "firsts" and _is_covered(order)]
+    ready = [order for order in orders if order.grade == "firsts" and not order.shop.on_stop and _is_covered(order)]
     ready = [order for order in ready[:2] + ready[3:] if not over_limit(order.shop)]
     for place, order in enumerate(ready[:4]):
         delivery = start_packing(order=order, van_day=today, by=person)
