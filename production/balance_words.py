@@ -7,6 +7,8 @@ from inventory.material_words import GRAM, amount_in_words
 from inventory.words import counted, day
 from production.wax_balance import Balance, Stretch, Tub
 
+EVEN = 0.0005  # of the wax in: each frame is rounded to the gram
+
 
 def kilograms(grams: int) -> str:
     """ "12.5 kg", "480 g", "–" for nothing; below nought with a minus."""
@@ -40,21 +42,21 @@ def left_differs(before: int, weighed: int, left: int | None) -> str:
     if should == left:
         return "Nothing is missing."
     if should > left:
-        return f"{kilograms(should - left)} are missing: the book reckoned with {kilograms(max(should, 0))} left."
+        return f"Missing: {kilograms(should - left)}; the book reckoned with {kilograms(should)} left."
     return f"{kilograms(left - should)} more are there than the book knew of."
 
 
 def balance_headline(balance: Balance, first: date, last: date) -> str:
-    """ "Of 1,204 kg of wax from 1 to 28 November 2026, 1,150 kg are in candles; 14 kg (1.2 %) are lost." """
+    """ "Of 1,204 kg of wax from 1 to 28 November 2026, 1,150 kg are in candles; 14 kg (1.2%) went astray." """
     when = f"from {day(first)} to {day(last)}"
     if not balance.wax_in and not balance.candles:
         return f"No wax was drawn {when}."
     said = f"Of {kilograms(balance.wax_in)} of wax {when}, {kilograms(balance.candles)} are in candles; "
+    if abs(balance.loss) <= EVEN * balance.wax_in:
+        return said + "nothing went astray."
     if balance.loss > 0:
-        return said + f"{kilograms(balance.loss)} ({balance.share:.1%}) are lost."
-    if balance.loss < 0:
-        return said + f"{kilograms(-balance.loss)} more came out than was drawn."
-    return said + "nothing is lost."
+        return said + f"{kilograms(balance.loss)} ({balance.share:.1%}) went astray."
+    return said + f"{kilograms(-balance.loss)} more came out than was drawn."
 
 
 def balance_reason(balance: Balance) -> str:
