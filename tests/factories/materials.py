@@ -1,10 +1,11 @@
 import itertools
+import uuid
 from datetime import timedelta
 from decimal import Decimal
 
 from django.utils import timezone
 
-from inventory.models import BlendPart, DyePart, Material, MaterialLot, MaterialMovement, Supplier
+from inventory.models import BlendPart, DyePart, Material, MaterialLot, MaterialMovement, Purchase, Supplier
 from inventory.models.material import DYE, WAX
 from tests.factories.house import make_person
 
@@ -51,3 +52,11 @@ def make_dye(colour, grams_a_kilo="2") -> Material:
     material = make_material(DYE)
     DyePart.objects.create(colour=colour, material=material, grams_a_kilo=Decimal(grams_a_kilo))
     return material
+
+
+def make_purchase(material: Material, amount: int, *, by=None, **fields) -> Purchase:
+    """Ordered today of the material's supplier, and due in a week."""
+    today = timezone.localdate()
+    values = {"ordered_on": today, "due_on": today + timedelta(days=7), "submission": uuid.uuid4(), **fields}
+    values.setdefault("supplier", material.supplier or make_supplier())
+    return Purchase.objects.create(material=material, amount=amount, made_by=by or make_person(), **values)
