@@ -38,19 +38,21 @@ NOT_KNOWN = "the dip plan was made without it: plan again"
 
 @dataclass(frozen=True)
 class Opened:
-    """A plan decoded. `items`: candle -> place; `wants`: key -> (pairs, day the plan has it done)."""
+    """A plan decoded. `items`: candle -> place; `wants`: key -> (pairs, day the plan has it done). `key`: what is kept
+    of it is kept under this."""
 
     plan: Plan
     state: Asking
     items: Mapping[int, int]
     wants: Mapping[int, tuple[int, date | None]]
+    key: Hashable
 
 
 _kept: OrderedDict[Hashable, object] = OrderedDict()
 _lock = Lock()
 
 
-def _keep(key: Hashable, make: Callable):
+def keep(key: Hashable, make: Callable):
     """What was made last for a key, or made now. Two threads may make it twice; that does no harm."""
     with _lock:
         if key in _kept:
@@ -66,14 +68,21 @@ def _keep(key: Hashable, make: Callable):
 
 def opened(plan: DipPlan) -> Opened:
     """The plan, decoded once a process. Two queries the first time, for its problem and answer."""
-    return _keep(("plan", plan.pk, plan.made_at), lambda: _decode(plan))
+    return keep(("plan", plan.pk, plan.made_at), lambda: _decode(plan))
 
 
 def _decode(row: DipPlan) -> Opened:
     problem, plan = problem_from_json(row.problem), plan_from_json(row.answer)
     wants = {want.key: (want.pairs, gets.done) for want, gets in zip(problem.wants, plan.wants, strict=True)}
     items = {item.key: place for place, item in enumerate(problem.items)}
-    return Opened(plan, open_plan(problem, plan), items, wants)
+    return Opened(plan, open_plan(problem, plan), items, wants, (row.pk, row.made_at))
+
+
+def state_now(plan: Opened, row: DipPlan, now: datetime) -> tuple[Asking, Hashable]:
+    """A plan open for questions about all its candles, with the book as it is now; and what the answers depend on."""
+    state, key = _Live(plan, row, now, ()).state(plan.items)
+    rest = (tuple(sorted(part.items())) for part in (state.stock, state.demands, state.floor))
+    return state, (key, *rest)
 
 
 def ask_plan(
@@ -101,7 +110,7 @@ def ask_plan(
         row_now = (pairs, rates[candle], state.stock.get(item), state.demands.get(item), state.floor.get(item))
         # A number, because a key within a key within a key would be hashed anew with every row.
         key = hash((key, item, *row_now))
-        given, after = _keep(key, partial(answer, state, item, pairs))
+        given, after = keep(key, partial(answer, state, item, pairs))
         found.append(given)
         # What was kept may have been asked beside other rows: of it only the room and this candle's waiting are taken.
         state = replace(
@@ -165,8 +174,8 @@ class _Live:
         demands = {item: tuple(self._demands(candle)) for item, candle in items.items()}
         short = [self.plan.items[candle] for candle in unknown if candle in self.plan.items]
         gone = self._gone()
-        key = (self.row.pk, self._second, gone, *((n, stock[n], demands[n], floor.get(n)) for n in sorted(short)))
-        kept = _keep(("room", key), lambda: reserved(self._bare(gone, stock, floor).with_demands(demands), short))
+        key = (self.plan.key, self._second, gone, *((n, stock[n], demands[n], floor.get(n)) for n in sorted(short)))
+        kept = keep(("room", key), lambda: reserved(self._bare(gone, stock, floor).with_demands(demands), short))
         return self._as_now(kept, stock, floor, demands), key
 
     @property

@@ -5,14 +5,14 @@ a recipe, a vat without a carousel, no working hours) is left out and said; the 
 """
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.utils import timezone
 
 from inventory.models import Colour, Wax
-from production.dip_plan.problem import Bath, Problem
+from production.dip_plan.problem import Bath, Half, Problem
 from production.domain.dip_plan.candles import BathKey, Dippable, baths_of, dippable
 from production.domain.dip_plan.days import WorkClock, work_clock
 from production.domain.dip_plan.floor import (
@@ -115,7 +115,7 @@ def _problem(read: _Read, what_if: Mapping, now: datetime) -> Problem:
         items=tuple(candles[pk].item(places) for pk in sorted(candles)),
         started=started,
         wants=wants,
-        threads=_threads(clock, read.figures, what_if.get("hands", 0)),
+        threads=threads_in(clock.halves, read.figures, what_if.get("hands", 0)),
         wax_g=tuple(each.grams for each in waxes.values()),
         vat_pins=vat_pins(read.pins, clock, vats, places),
         frame_pins=frame_pins(read.pins, clock, vats, items),
@@ -152,10 +152,10 @@ def _change_overs(baths: list[BathKey], figures: FloorFigures) -> tuple[tuple[in
     return tuple(tuple(60 * minutes(before, after) for after in baths) for before in baths)
 
 
-def _threads(clock: WorkClock, figures: FloorFigures, more_hands: int) -> tuple[int, ...]:
+def threads_in(halves: Iterable[Half], figures: FloorFigures, more_hands: int) -> tuple[int, ...]:
     """Frames that the hands can thread in each half-day."""
     hands = max(0, figures.hands + more_hands)
-    return tuple(hands * (half.ends - half.starts) // (60 * figures.thread_minutes) for half in clock.halves)
+    return tuple(hands * (half.ends - half.starts) // (60 * figures.thread_minutes) for half in halves)
 
 
 def _said_of(clock: WorkClock, vats: list[Over]) -> list[str]:
