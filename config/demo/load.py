@@ -12,6 +12,7 @@ from config.demo.credits import ask_before_sending, write_credits
 from config.demo.floor import make_works
 from config.demo.floor_now import hang_the_floor
 from config.demo.history import write_history
+from config.demo.materials import write_materials
 from config.demo.open_orders import open_season
 from config.demo.papers import write_invoices, write_notes
 from config.demo.payments import write_payments
@@ -61,6 +62,8 @@ def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
     progress("The busy weeks: open orders and what is set aside for them")
     open_season(rng, today=today, candles=candles, shops=shops, works=works, person=packer, dippers=dippers)
     ask_before_sending(today, people["wren"])
+    progress("What candles and boxes drew from stock")
+    write_materials(random.Random(SEED), today=today, owner=owner)  # noqa: S311 - as above
     progress("What hangs on the floor")
     hang_the_floor(rng, works=works, owner=owner, dippers=dippers)
     progress("A dip plan that stands")

@@ -2,7 +2,6 @@
 
 import random
 from datetime import date, timedelta
-from decimal import Decimal
 
 from django.db import transaction
 
@@ -14,10 +13,8 @@ from production.domain.dip_plan.load import load_problem
 from production.domain.dip_plan.search import lock_plan
 from production.domain.dip_plan.take_over import stand
 from production.domain.own_wants import add_own_want
-from production.models import ChangeOver, DipPlan, Vat, WaxHeat
+from production.models import ChangeOver, DipPlan, Vat
 
-# Kilograms in hand besides what is in the vats.
-IN_HAND = {"Paraffin, dipping blend": "620", "Stearin blend": "240", "Beeswax": "310"}
 # Waxes by vat: only the deep one changes its wax.
 MAY_HOLD = {
     "North vat": ("Paraffin, dipping blend",),
@@ -43,8 +40,6 @@ def plan_the_floor(rng: random.Random, *, today: date, owner) -> DipPlan:
 def _tell_the_plan() -> None:
     waxes = {wax.name: wax for wax in Wax.objects.all()}
     colours = {colour.code: colour for colour in Colour.objects.all()}
-    for name, kilograms in IN_HAND.items():
-        WaxHeat.objects.filter(wax=waxes[name]).update(in_hand_kg=Decimal(kilograms))
     for name, may in MAY_HOLD.items():
         Vat.objects.get(name=name).may_hold.set([waxes[wax] for wax in may])
     paraffin = waxes["Paraffin, dipping blend"]
