@@ -18,7 +18,7 @@ MOST_LOOKED_AT, MOST_OFFERED, ALIKE = 2_000, 6, 0.6
 
 @dataclass(frozen=True)
 class Traced:
-    """What is traced: `what` names it in a sentence, `about` says more of it, `url` is its own page.
+    """What is traced: `what` names it in a sentence, `about` says more, `page`: name and key of its own page.
 
     `lots`: of candles, all that belongs to it. `frames`: those they came off. `ways`: of other frames that may hold
     traces of it, how. `boxes`: which BoxContent belongs to it, where it is a thing that boxes are made of.
@@ -29,7 +29,7 @@ class Traced:
     code: str
     what: str
     about: str
-    url: str
+    page: tuple[str, int] | None
     lots: frozenset[int] = frozenset()
     frames: frozenset[int] = frozenset()
     ways: Mapping[int, str] = field(default_factory=dict)
@@ -39,12 +39,16 @@ class Traced:
 
 @dataclass(frozen=True)
 class Kind:
-    """One kind of thing that has a code: where it is written, and how it is traced. `related`: fetched with it."""
+    """One kind of thing that has a code: where it is written, how it is traced, the name of its own page.
+
+    `related`: fetched with it.
+    """
 
     model: type[Model]
     codes: tuple[str, ...]
     trace: Callable[[Model], dict]
     called: str
+    page: str = ""
     related: tuple[str, ...] = ()
 
 
@@ -106,15 +110,22 @@ def _seconds_box(box: SecondsBox) -> dict:
 
 
 KINDS = {
-    "lot": Kind(Lot, ("code",), _lot, "Lot", ("candle",)),
+    "lot": Kind(Lot, ("code",), _lot, "Lot", "lot", ("candle",)),
     "box": Kind(
-        Box, ("slip__number", "case_label__sscc"), _box, "Box", ("slip", "delivery__note", "delivery__order__shop")
+        Box,
+        ("slip__number", "case_label__sscc"),
+        _box,
+        "Box",
+        "delivery",
+        ("slip", "delivery__note", "delivery__order__shop"),
     ),
-    "frame": Kind(Frame, ("code",), _frame, "Frame", ("candle",)),
-    "run": Kind(DipRun, ("code",), _run, "Dip run", ("carousel", "vat", "wax", "colour", "started_by")),
-    "material": Kind(MaterialLot, ("code", "supplier_lot"), _material, "Material lot", ("material", "supplier")),
-    "seconds-box": Kind(SecondsBox, ("code",), _seconds_box, "Box of seconds"),
-    "delivery": Kind(Delivery, ("note__number",), _delivery, "Delivery", ("note", "order__shop")),
+    "frame": Kind(Frame, ("code",), _frame, "Frame", "frame", ("candle",)),
+    "run": Kind(DipRun, ("code",), _run, "Dip run", "", ("carousel", "vat", "wax", "colour", "started_by")),
+    "material": Kind(
+        MaterialLot, ("code", "supplier_lot"), _material, "Material lot", "material_lot", ("material", "supplier")
+    ),
+    "seconds-box": Kind(SecondsBox, ("code",), _seconds_box, "Box of seconds", "seconds_box"),
+    "delivery": Kind(Delivery, ("note__number",), _delivery, "Delivery", "delivery", ("note", "order__shop")),
 }
 
 
@@ -125,8 +136,8 @@ def traced(kind: str, pk: int) -> Traced | None:
     if not row:
         return None
     facts = known.trace(row)
-    url = row.delivery.get_absolute_url() if kind == "box" else row.get_absolute_url()
-    return Traced(kind=kind, pk=pk, what=f"{known.called} {facts['code']}", url=url, **facts)
+    page = (known.page, row.delivery_id if kind == "box" else row.pk) if known.page else None
+    return Traced(kind=kind, pk=pk, what=f"{known.called} {facts['code']}", page=page, **facts)
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 
 from inventory.material_words import amount_in_words
 from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
@@ -68,7 +69,7 @@ class KeptTable(tables.Table):
         order_by = ("lot",)
 
     def render_lot(self, record):
-        return format_html('<a href="{}">{}</a>', reverse("lot", args=[record.lot_id]), record.lot)
+        return format_html('<a href="{}">{}</a>', reverse("trace_of", args=["lot", record.lot_id]), record.lot)
 
 
 class HangingTable(tables.Table):
@@ -120,7 +121,7 @@ class MadeTable(tables.Table):
         lots = [grading.lot] if grading and grading.lot else []
         lots += [row.lot for row in grading.faults.all()] if grading else []
         rows = [(reverse("trace_of", args=["lot", lot.pk]), lot.code) for lot in lots]
-        return format_html_join(format_html("<br>"), '<a href="{}">{}</a>', rows) or "–"
+        return format_html_join(SafeString("<br>"), '<a href="{}">{}</a>', rows) or "–"
 
 
 class MaterialsTable(tables.Table):

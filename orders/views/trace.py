@@ -2,6 +2,7 @@
 
 from django.http import Http404
 from django.shortcuts import redirect, render
+from django.urls import resolve, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 from django_tables2 import RequestConfig
@@ -64,6 +65,14 @@ def get_traced(kind: str, pk: int) -> Traced:
     return found
 
 
+def own_page(person, subject: Traced) -> str:
+    """The address of the page of what is traced; empty where it has none, or this person works elsewhere."""
+    if subject.page is None:
+        return ""
+    address = reverse(subject.page[0], args=[subject.page[1]])
+    return address if works_as(person, *resolve(address).func.roles) else ""
+
+
 def gone_of(subject: Traced) -> list:
     return gone_in_boxes(subject.boxes) if subject.boxes is not None else gone_of_lots(subject.lots)
 
@@ -96,6 +105,7 @@ def trace_of(request, kind, pk):
     pairs = sum(row.pairs for row in kept)
     context = {
         "subject": subject,
+        "own_page": own_page(request.user, subject),
         "headline": recall_sentence(subject.what, gone, pairs, len(hanging)),
         "traces_said": traces_in_words(subject.ways.values()) if subject.material else "",
         "frames": len(subject.frames),
