@@ -5,8 +5,7 @@ import csv
 from django.http import HttpResponse
 from django.utils import timezone
 
-# A spreadsheet would run a cell that begins so as a formula; an apostrophe makes it text.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+from inventory.sheets.parts import FORMULA_STARTS
 
 
 def csv_response(table, name: str) -> HttpResponse:
@@ -18,9 +17,12 @@ def csv_response(table, name: str) -> HttpResponse:
     response.write("\ufeff")
     writer = csv.writer(response)
     for row in table.as_values():
-        writer.writerow([_safe(cell) for cell in row])
+        writer.writerow([harmless(cell) for cell in row])
     return response
 
 
-def _safe(cell):
+def harmless(cell):
+    """The cell as it may stand in a CSV: a spreadsheet would run text that begins like a formula, so an apostrophe is
+    put before it.
+    """
     return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_STARTS) else cell

@@ -1,7 +1,7 @@
 """Tables as a workbook of XLSX, a sheet each."""
 
 import io
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -11,12 +11,19 @@ from openpyxl import Workbook
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 from openpyxl.styles import Font
 
+from inventory.sheets.parts import FORMULA_STARTS
+
 TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 WIDEST, TITLE_LENGTH = 60, 31
 
 
 def xlsx_response(tables: Mapping[str, object], name: str) -> HttpResponse:
-    """django-tables2 tables by the name of their sheet, all rows, as a file named `name`.
+    """django-tables2 tables by the name of their sheet, all rows, as a file named after `name` and today."""
+    return rows_response({title: table.as_values() for title, table in tables.items()}, name)
+
+
+def rows_response(sheets: Mapping[str, Iterable[Iterable]], name: str) -> HttpResponse:
+    """Rows by the name of their sheet, the first its headings, as a file named after `name` and today.
 
     Amounts are numbers with two decimals, days are dates, and text stays text whatever it begins with.
     """
@@ -24,8 +31,8 @@ def xlsx_response(tables: Mapping[str, object], name: str) -> HttpResponse:
     book.remove(book.active)
     # Without a fixed moment two copies of the same books would differ.
     book.properties.created = book.properties.modified = datetime(2000, 1, 1)
-    for title, table in tables.items():
-        _fill(book.create_sheet(title[:TITLE_LENGTH]), table)
+    for title, rows in sheets.items():
+        _fill(book.create_sheet(title[:TITLE_LENGTH]), rows)
     made = io.BytesIO()
     book.save(made)
     response = HttpResponse(made.getvalue(), content_type=TYPE)
@@ -33,9 +40,9 @@ def xlsx_response(tables: Mapping[str, object], name: str) -> HttpResponse:
     return response
 
 
-def _fill(sheet, table) -> None:
+def _fill(sheet, rows: Iterable[Iterable]) -> None:
     widths: dict[int, int] = {}
-    for n, row in enumerate(table.as_values(), start=1):
+    for n, row in enumerate(rows, start=1):
         for column, value in enumerate(row, start=1):
             cell = sheet.cell(row=n, column=column)
             _put(cell, value)
@@ -54,5 +61,7 @@ def _put(cell, value) -> None:
         cell.value = value
     else:
         cell.value = ILLEGAL_CHARACTERS_RE.sub(" ", str(value))
-        # openpyxl takes what begins with "=" for a formula.
+        # openpyxl takes what begins with "=" for a formula; so does a spreadsheet once somebody edits the cell.
         cell.data_type = "s"
+        if cell.value.startswith(FORMULA_STARTS):
+            cell.quotePrefix = True

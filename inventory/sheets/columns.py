@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from inventory.sheets.parts import Sheet, place_of
-from inventory.sheets.values import Reader, key
+from inventory.sheets.values import Reader, key, same
 
 NEAR = 0.72  # as alike as "Telefone" and "Telephone"
 
@@ -26,7 +26,7 @@ class Column:
 
     @property
     def spellings(self) -> tuple[str, ...]:
-        return (self.label, self.name, *self.also)
+        return (self.label, *self.also)
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,8 @@ def match_headings(headings: Sequence[str], columns: Sequence[Column], remembere
 
     What was remembered counts first, then a column's own spellings, then the most alike of the columns still free.
     """
-    own = {key(spelling): column.name for column in columns for spelling in reversed(column.spellings)}
+    own = {key(spelling): column.name for column in reversed(columns) for spelling in column.also}
+    own |= {key(column.label): column.name for column in columns}
     matches = []
     for at, heading in enumerate(headings):
         known = remembered.get(key(heading), own.get(key(heading)))
@@ -131,9 +132,10 @@ def read_rows(
                 continue
             try:
                 value = values[column.name] = column.read(text)
-                first = seen.setdefault((column.name, value), row.number) if column.name in keys else row.number
-                if first != row.number:
-                    raise ValueError(f"stands in row {first} already.")
+                if column.name in keys:
+                    first = seen.setdefault((column.name, same(str(value))), row.number)
+                    if first != row.number:
+                        raise ValueError(f"stands in row {first} already.")
             except ValueError as why:
                 found.append(Fault(row.number, at, text, str(why)))
         faults += found

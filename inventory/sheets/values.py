@@ -24,6 +24,11 @@ def key(text: str) -> str:
     return re.sub(r"[\W_]+", "", text.casefold())
 
 
+def same(text: str) -> str:
+    """A name or code as two of one sheet are compared: capitals and the number of blanks make no difference."""
+    return " ".join(text.casefold().split())
+
+
 def text_of(most: int, shape: Callable[[str], str] = str) -> Reader:
     """Text of at most so many signs, shaped (str.upper, say)."""
 

@@ -7,7 +7,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.domain.set_up import WORKSHOP_ID
-from inventory.models import Colour, Shelf, Wax, Workshop
+from inventory.models import Colour, SheetFile, Shelf, Wax, Workshop
+from inventory.words import counted
 from orders.domain.pricing import seconds_rule
 from orders.models import BaseRate, BoxKind, ExchangeRate, PriceList, Series, ShopGroup, VanDay
 from orders.prices import STERLING, seconds_cost
@@ -51,6 +52,7 @@ def parts_of_set_up() -> list[Part | FloorPart]:
         _next_numbers(),
         *parts_of_floor(),
         _listed("People", "people", get_user_model().objects.filter(is_active=True).count()),
+        Part("Sheets in", reverse("sheets_in"), _sheets_in()),
     ]
 
 
@@ -83,6 +85,11 @@ def _workshop() -> Part:
     missing = "" if workshop.account_number and workshop.sort_code else "bank details"
     vat = workshop.vat_number or "not registered for VAT"
     return Part("Workshop", reverse("workshop"), f"{workshop.name}, {workshop.town}; {vat}", missing)
+
+
+def _sheets_in() -> str:
+    loaded = SheetFile.objects.filter(loaded_at__isnull=False).count()
+    return f"{counted(loaded, 'sheet')} loaded" if loaded else "candles, shops, stock and orders from a spreadsheet"
 
 
 def _seconds_cost() -> str:

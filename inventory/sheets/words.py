@@ -1,0 +1,30 @@
+"""What the sheets' pages and the command say. No Django."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from inventory.sheets.columns import Fault
+from inventory.sheets.outcome import AS_IT_IS, CHANGED, LEFT_OUT, NEW, Outcome
+from inventory.words import counted
+
+SAID = {NEW: "new", CHANGED: "changed", AS_IT_IS: "as it is in the book", LEFT_OUT: "left out"}
+
+
+def what_comes(outcomes: Sequence[Outcome], one: str, many: str) -> str:
+    """ "34 shops: 30 new, 3 changed, 1 as it is in the book"."""
+    count = Counter(outcome.what for outcome in outcomes)
+    parts = [f"{count[what]:,} {said}" for what, said in SAID.items() if count[what]]
+    return f"{counted(len(outcomes), one, many)}: {', '.join(parts)}" if outcomes else f"No {one} in it"
+
+
+def what_is_wrong(faults: Sequence[Fault]) -> str:
+    """ "5 faults in 3 rows; nothing is loaded before they are mended"."""
+    rows = counted(len({fault.row for fault in faults}), "row")
+    mended = "it is" if len(faults) == 1 else "they are"
+    return f"{counted(len(faults), 'fault')} in {rows}; nothing is loaded before {mended} mended"
+
+
+def fault_line(fault: Fault) -> str:
+    """One fault for the terminal: "B7 “2 dzo”: ..."."""
+    stands = f" “{fault.stands[:60]}”" if fault.stands else ""
+    return f"{fault.place}{stands}: {fault.why}"
