@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from config.demo.catalogue import make_house
+from config.demo.complaints import write_complaints
 from config.demo.credits import ask_before_sending, write_credits
 from config.demo.floor import make_works
 from config.demo.floor_now import hang_the_floor
@@ -59,6 +60,7 @@ def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
     # Dice of its own, so that what follows falls as it would without.
     write_payments(random.Random(SEED), today, people["wren"])  # noqa: S311 - as above
     write_credits(today, people["wren"])
+    write_complaints(today, people["wren"])
     progress("The busy weeks: open orders and what is set aside for them")
     open_season(rng, today=today, candles=candles, shops=shops, works=works, person=packer, dippers=dippers)
     ask_before_sending(today, people["wren"])
