@@ -13,6 +13,7 @@ from inventory.pair_svg import ARCH, EDGE, GAP, INK, candle_path
 
 DENSITY = 3  # dots a px: sharp on a fine screen and on paper
 FINER = 4  # painted so much larger, then made small: PIL draws hard edges
+COLOURS = 64  # ink, one wax and the shades between: a third of the bytes
 CURVE = 8  # straight pieces a curve is painted with
 _STEP = re.compile(r"([MLQHz])([^MLQHz]*)")
 Point = tuple[float, float]
@@ -41,8 +42,9 @@ def pair_png(
         points = [(x * fine, y * fine) for x, y in _outline(candle_path((middle, top), length, base, tip))]
         draw.line([*points, points[0], points[1]], fill=INK, width=round(1.4 * fine), joint="curve")
         draw.polygon(points, fill=colour)
+    small = image.resize((width * DENSITY, height * DENSITY), Image.Resampling.LANCZOS)
     made = io.BytesIO()
-    image.resize((width * DENSITY, height * DENSITY), Image.Resampling.LANCZOS).save(made, "PNG", optimize=True)
+    small.quantize(COLOURS, Image.Quantize.FASTOCTREE).save(made, "PNG", optimize=True)
     return made.getvalue(), width, height
 
 

@@ -101,13 +101,18 @@ def _row(candle: Candle, item: Item, price: Price, book: PriceBook) -> Row:
 
 def _steps(item: Item, price: Price, book: PriceBook) -> list[str]:
     """ "from 4 boxes 2.26": the list's price at each of the breaks that hold for this candle."""
+    steps = box_steps(item, price, book)
+    return [f"from {boxes} {'box' if boxes == 1 else 'boxes'} {in_pounds(cost)}" for boxes, cost in steps]
+
+
+def box_steps(item: Item, price: Price, book: PriceBook) -> list[tuple[int, Decimal]]:
+    """(boxes, what a pair costs from so many on), rising, where its price came from a list with breaks."""
     source = next((one for one in book.lists if one.pk == price.list), None)
     if source is None:
         return []
     own = [one for one in source.breaks if one.candle == item.candle]
     steps = sorted({one.boxes for one in own or source.breaks if one.candle in (None, item.candle)})
-    at = [(boxes, _at(item, price.list_price, source.breaks, boxes)) for boxes in steps]
-    return [f"from {boxes} {'box' if boxes == 1 else 'boxes'} {in_pounds(cost)}" for boxes, cost in at]
+    return [(boxes, _at(item, price.list_price, source.breaks, boxes)) for boxes in steps]
 
 
 def _at(item: Item, listed: Decimal, breaks, boxes: int) -> Decimal:

@@ -44,7 +44,8 @@ class FormBack(models.Model):
     """A form that came back, filled in: the file as it came, how it was read, and the draft it became.
 
     `sha256` is of what the file says, not of its bytes: saved anew it is the same order still. `form` is empty where
-    its number was gone. `told`: sentences for whoever looks the draft over. `rows`: [{"row", "said", "became"}].
+    its number was gone. `told`: sentences for whoever looks the draft over. `rows`: [{"row", "said", "became",
+    "doubt"}].
     """
 
     form = models.ForeignKey(OrderForm, on_delete=models.PROTECT, null=True, related_name="backs")

@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 
 from orders.models import Order, Paper, PromisedDate
 from orders.models.paper import ACKNOWLEDGEMENT
+from orders.queries.shops import order_address_of
 
 
 def acknowledgements_of(order: Order) -> QuerySet[Paper]:
@@ -21,7 +22,5 @@ def promised_days(orders: Iterable[int]) -> dict[int, date]:
 
 
 def addresses_of(order: Order) -> str:
-    """E-mail addresses of the shop's people, those who order first; "" where none is known."""
-    rows = order.shop.contacts.exclude(email="").values_list("email", "does")
-    found = sorted(rows, key=lambda row: ("order" not in row[1].lower() and "buy" not in row[1].lower(), row[0]))
-    return found[0][0] if found else ""
+    """The e-mail address of whoever orders at the order's shop; "" where none is known."""
+    return order_address_of(order.shop)

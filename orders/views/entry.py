@@ -34,7 +34,9 @@ REFUSED = 422
 
 
 def get_draft(number: int) -> Order:
-    return get_object_or_404(Order.objects.select_related("shop", "deliver_to", "made_by"), number=number)
+    return get_object_or_404(
+        Order.objects.select_related("shop", "deliver_to", "made_by", "came_as__form"), number=number
+    )
 
 
 # --- whose order

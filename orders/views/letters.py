@@ -43,6 +43,7 @@ def letter(request, pk):
     row = get_object_or_404(letters_open_to(request.user).select_related("shop", "written_by"), pk=pk)
     context = {
         "letter": row, "stands": letter_state(row), "papers": row.papers.defer("content").order_by("pk"),
+        "files": row.files.defer("content").order_by("pk"),
         "server": settings.MAIL_SERVER, "folder": settings.EMAIL_FILE_PATH,
     }  # fmt: skip
     return render(request, "orders/letter.html", context)

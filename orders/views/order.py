@@ -36,7 +36,9 @@ STORY_ROWS = 15
 
 
 def get_order(number: int) -> Order:
-    return get_object_or_404(Order.objects.select_related("shop", "deliver_to", "made_by"), number=number)
+    return get_object_or_404(
+        Order.objects.select_related("shop", "deliver_to", "made_by", "came_as__form"), number=number
+    )
 
 
 @for_roles(*PLACE)

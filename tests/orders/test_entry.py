@@ -141,7 +141,7 @@ def test_a_pasted_block_is_read_and_nothing_dropped(packer, draft, ivory, red):
     assert "2 rows read, 1 to look at" in page
     assert "Left out, line 1" in page
     assert "Left out, line 5: “Total 180”. A total." in page
-    assert "Pasted: “2 boxes ivery”" in page
+    assert "It came as: “2 boxes ivery”" in page
     assert 'value="2 boxes"' in page
     draft.refresh_from_db()
     assert [row["line"] for row in draft.unread] == ["2 boxes ivery"]
