@@ -1,9 +1,8 @@
 import django_tables2 as tables
-from django.urls import reverse
 from django.utils.html import format_html, format_html_join
 
-from inventory.material_words import amount_in_words, as_bought
-from inventory.tables.stockroom import RIGHT, SOFT
+from inventory.material_words import BOUGHT_IN, amount_in_words, as_bought
+from inventory.tables.stockroom import RIGHT
 from orders.buying import asked_by, lasts, order_by
 from orders.standing import short_day
 from production.needs import by_week
@@ -20,7 +19,7 @@ class BuyTable(tables.Table):
     coming = tables.Column("Under way", accessor="under_way", attrs=RIGHT)
     needed = tables.Column("Needed", accessor="known__outlook__needed", attrs=RIGHT)
     lasts = tables.Column("Lasts", empty_values=(), attrs={"td": {"class": "wrap"}})
-    order_by = tables.Column("Order", empty_values=(), attrs={"td": {"class": "wrap"}})
+    when = tables.Column("Order", empty_values=(), attrs={"td": {"class": "wrap"}})
     act = tables.Column("", empty_values=(), attrs=RIGHT)
 
     class Meta:
@@ -56,7 +55,7 @@ class BuyTable(tables.Table):
     def render_lasts(self, record):
         return lasts(record.known.outlook, self.today)
 
-    def render_order_by(self, record):
+    def render_when(self, record):
         return order_by(record.known, self.today)
 
     def render_act(self, record):
@@ -73,10 +72,7 @@ class BuyTable(tables.Table):
             '<button class="outline" name="order" value="{}">Order {}<span class="unseen"> of {}</span></button>',
             record.pk, said, record.material,
         )  # fmt: skip
-        other = format_html(
-            '<br><a href="{}?material={}">another amount</a>', reverse("purchase_new"), record.material.pk
-        )
-        return format_html("{}{}{}", fields, button, other)
+        return format_html("{}{}", fields, button)
 
     @staticmethod
     def _amount(record, amount: int) -> str:
@@ -106,19 +102,30 @@ class WeekTable(tables.Table):
     """The same rows week by week; as a file it tells all that is known of a material."""
 
     caption = "Needed week by week"
-    ONLY_IN_THE_FILE = ("kind", "supplier", "on_hand", "in_vats", "keep", "coming", "lasts", "order_by", "order")
+    ONLY_IN_THE_FILE = (
+        "kind",
+        "supplier",
+        "unit",
+        "on_hand",
+        "in_vats",
+        "keep",
+        "coming",
+        "lasts",
+        "when",
+        "order",
+    )
 
     material = tables.Column(accessor="material__name")
     kind = tables.Column(accessor="material__kind")
     supplier = tables.Column(accessor="material__supplier", default="")
-    unit = tables.Column(accessor="material__bought_in", attrs=SOFT)
+    unit = tables.Column("In", empty_values=())
     on_hand = AmountColumn("In hand", amount=lambda row: row.known.held.on_hand)
     in_vats = AmountColumn("Of it in the vats", amount=lambda row: row.known.held.in_vats)
     keep = AmountColumn("Always keep", amount=lambda row: row.known.held.keep)
     coming = AmountColumn("Under way", amount=lambda row: row.under_way)
     needed = AmountColumn("In all", amount=lambda row: row.known.outlook.needed)
     lasts = tables.Column("Lasts", empty_values=())
-    order_by = tables.Column("Order", empty_values=())
+    when = tables.Column("Order", empty_values=())
     order = AmountColumn("To order", amount=lambda row: row.known.outlook.order)
 
     class Meta:
@@ -134,7 +141,7 @@ class WeekTable(tables.Table):
             "kind",
             "supplier",
             "unit",
-            *self.ONLY_IN_THE_FILE[2:6],
+            *self.ONLY_IN_THE_FILE[3:7],
             *(name for name, _ in weeks),
             "...",
         )
@@ -144,8 +151,11 @@ class WeekTable(tables.Table):
     def _week(name: str, n: int, mondays) -> AmountColumn:
         return AmountColumn(name, amount=lambda row: by_week(row.needs, mondays)[n])
 
+    def render_unit(self, record):
+        return BOUGHT_IN[record.material.unit][0]
+
     def render_lasts(self, record):
         return lasts(record.known.outlook, self.today)
 
-    def render_order_by(self, record):
+    def render_when(self, record):
         return order_by(record.known, self.today)
