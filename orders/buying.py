@@ -9,6 +9,7 @@ from inventory.words import counted
 from orders.standing import short_day
 from production.needs import SOURCES, Held, Need, Outlook
 
+
 @dataclass(frozen=True)
 class Known:
     """A material by name and unit, what there is of it and how long that lasts."""
@@ -29,25 +30,30 @@ def headline(rows: Sequence[Known], today: date) -> str:
         return "No material is bought here yet: set one up, with who sells it."
     due = [row for row in rows if row.due(today)]
     if due:
-        return f"Order {_named(due, 'material')} today.{_first_late(due, today)}"
+        return _order_today(due) + _first_late(due, today)
     later = [row for row in rows if row.outlook.order and row.outlook.order_by]
     orphans = [row for row in rows if row.outlook.order and row.held.lead_days is None]
     if later:
         first = min(row.outlook.order_by for row in later)
-        named = _named([row for row in later if row.outlook.order_by == first], "material")
+        named = _named([row for row in later if row.outlook.order_by == first])
         return f"Nothing has to be ordered before {short_day(first, today)}; then {named}."
     if orphans:
-        return f"{_named(orphans, 'material')} will not last, and nobody is named who sells {_them(orphans)}."
+        return f"{_named(orphans)} will not last, and nobody is named who sells {_them(orphans)}."
     return "There is enough of every material for all that is known."
 
 
-def _named(rows: Sequence[Known], word: str) -> str:
-    """ "Paraffin", "Paraffin and Wick", "5 materials: Paraffin, Wick, Stearin and 2 more"."""
+def _order_today(due: Sequence[Known]) -> str:
+    if len(due) <= 2:
+        return f"Order {_named(due)} today."
+    return f"{len(due)} materials must be ordered today: {_named(due)}."
+
+
+def _named(rows: Sequence[Known]) -> str:
+    """ "Paraffin", "Paraffin and Wick", "Paraffin, Wick, Stearin and 2 more"."""
     names = [row.name for row in rows]
-    if len(names) <= 2:
-        return " and ".join(names)
-    shown = ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
-    return f"{counted(len(names), word)}: {shown}"
+    if len(names) <= 3:
+        return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+    return f"{', '.join(names[:3])} and {len(names) - 3} more"
 
 
 def _them(rows: Sequence[Known]) -> str:

@@ -5,9 +5,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.roles import ROLES, for_roles, works_as
+from orders.buying import today_line
 from orders.queries import today as facts
 from orders.queries.at_risk import at_risk
 from orders.queries.book import open_book
+from orders.queries.buying import what_to_buy
 from orders.queries.complaints import complaints_said
 from orders.queries.evidence import pressing_evidence
 from orders.queries.post import letters_stranded
@@ -25,6 +27,7 @@ def today(request):
     until = due_day(day)
     person = request.user
     fell_short = shortfalls()
+    buys = works_as(person, "packer", "dipper")
     risks = at_risk(day) if works_as(person, "packer", "bookkeeper") else []
     context = {
         "headline": today_sentence(facts.leaving(day), day),
@@ -43,5 +46,6 @@ def today(request):
         "complaints": complaints_said(day) if works_as(person, "packer", "bookkeeper") else "",
         "evidence": pressing_evidence(day) if works_as(person, "bookkeeper") else (),
         "today_day": day,
+        "to_order": today_line([row.known for row in what_to_buy(day)], day) if buys else "",
     }
     return render(request, "orders/today.html", context)
