@@ -26,7 +26,9 @@ HALF_A_YEAR = timedelta(days=183)
 
 @dataclass(frozen=True)
 class Head:
-    """Texts as they stand in the form; `rows` are the numbers of the rows they stand in."""
+    """Texts as they stand in the form. `rows`: the numbers of the rows they stand in; `rest`: what else stands in
+    those, each text with its row.
+    """
 
     number: str = ""
     reference: str = ""
@@ -34,6 +36,7 @@ class Head:
     address: str = ""
     notes: str = ""
     rows: frozenset[int] = frozenset()
+    rest: tuple[tuple[int, str], ...] = ()
 
     @property
     def form(self) -> int | None:
@@ -43,22 +46,24 @@ class Head:
 
 
 def read_head(rows: Iterable[Row]) -> Head:
-    """The head among these rows. What stands twice is taken where it says something; notes are taken together."""
-    found: dict[str, list[str]] = {name: [] for name in LABELS}
+    """The head among these rows. What stands twice is taken from where it says something first; notes are joined."""
+    found: dict[str, list[tuple[int, str]]] = {name: [] for name in LABELS}
     taken = set()
     for row in rows:
         name, said = _label_in(row)
         if name:
             taken.add(row.number)
-            found[name] += said
-    first = {name: next(iter(said), "") for name, said in found.items()}
+            found[name] += [(row.number, text) for text in said]
+    notes = [text for _, text in found.pop("notes")]
+    first = {name: said[0][1] if said else "" for name, said in found.items()}
     return Head(
         number=first["form"],
         reference=first["reference"],
         day=first["day"],
-        address=", ".join(found["address"][:3]),
-        notes=" ".join(found["notes"]),
+        address=first["address"],
+        notes=" ".join(notes),
         rows=frozenset(taken),
+        rest=tuple(one for said in found.values() for one in said[1:]),
     )
 
 
@@ -69,7 +74,7 @@ def _label_in(row: Row) -> tuple[str, list[str]]:
         name = _LABEL_OF.get(plain(label))
         if name:
             others = [behind, *row.cells[:column], *row.cells[column + 1 :]]
-            return name, [text.strip() for text in others if text.strip() and not text.startswith("=")]
+            return name, [text.strip() for text in others if text.strip()]
     return "", []
 
 

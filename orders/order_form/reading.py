@@ -68,8 +68,9 @@ def read_form(grids: Sequence[Grid], reader: Reader, made: Sequence[Grid] = ()) 
     NotAForm where there is no list to read.
     """
     table = _table(grids)
-    head = read_head(table.grid.rows)
     reading = RowReader(reader, table.columns, Made.of(made, _columns_of), in_boxes=table.in_boxes)
+    # "Notes: with a ribbon" beside a candle is no head.
+    head = read_head(row for row in table.grid.rows if not reading.names_a_candle(row))
     reading.merged = table.grid.merged
     ours = set(table.columns.values())
     named = {column: tidy(cell)[:40] for column, cell in enumerate(table.heading.cells) if column not in ours}
@@ -80,7 +81,8 @@ def read_form(grids: Sequence[Grid], reader: Reader, made: Sequence[Grid] = ()) 
         if row.number != table.heading.number and row.number not in head.rows:
             reading.take(row, above=row.number < table.heading.number)
     reading.finish()
-    remarks = [*reading.remarks, *_elsewhere(grids, table)]
+    beside = [f"Row {row}: {text}" for row, text in head.rest]
+    remarks = [*beside, *reading.remarks, *_elsewhere(grids, table)]
     return Came(head, tuple(reading.lines), tuple(remarks), tuple(reading.told))
 
 

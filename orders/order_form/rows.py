@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
 
-from openpyxl.utils.cell import range_boundaries
+from openpyxl.utils.cell import column_index_from_string
 
 from inventory.sheets import Grid, Row, column_letter
 from orders.reading import Doubt, LeftOut, Read, Reader
@@ -15,6 +15,7 @@ from orders.reading.tokens import BOX_WORDS, PAIRS_WORDS, read_quantity, tidy
 
 NONE = {"", "-", "–", "—", "0", "none", "nil", "no", "n/a", "no thanks", "no thank you"}
 COUNTING = {*ONES, *TENS, *DOZENS, *BOX_WORDS, *PAIRS_WORDS, *BOXES, "hundred", "few", "couple"} - {"a", "an", "b"}
+_RANGE = re.compile(r"([A-Z]{1,3})(\d{1,7}):([A-Z]{1,3})(\d{1,7})")
 # Facts of ours a shop has no reason to touch; numbers, so that another way of writing them is no other number.
 FIGURES = {"price": "a price", "last": "last year's pairs"}
 
@@ -38,14 +39,14 @@ class Line:
 
 @dataclass(frozen=True)
 class Made:
-    """The form as it left the house: every text in it, and the figures of each candle's row by code."""
+    """The form as it left the house: the texts above its list, and the figures of each candle's row by code."""
 
     texts: frozenset[str] = frozenset()
     rows: dict[str, dict[str, str]] | None = None
 
     @classmethod
     def of(cls, grids: Sequence[Grid], columns_of: Callable[[Row], dict[str, int]]) -> "Made":
-        texts = frozenset(cell for grid in grids for row in grid.rows for cell in row.cells if cell)
+        texts: set[str] = set()
         rows: dict[str, dict[str, str]] = {}
         columns: dict[str, int] = {}
         for row in grids[0].rows if grids else ():
@@ -53,7 +54,9 @@ class Made:
                 rows[code] = {name: row.cell(columns[name]) for name in ("candle", *FIGURES)}
             elif {"code", "pairs"} <= set(found := columns_of(row)):
                 columns = found
-        return cls(texts, rows if grids else None)
+            elif not columns:
+                texts.update(row.cells)
+        return cls(frozenset(texts), rows if grids else None)
 
 
 class RowReader:
@@ -69,10 +72,14 @@ class RowReader:
         self.told: list[str] = []
         self.totals: list[tuple[Row, str]] = []
 
+    def names_a_candle(self, row: Row) -> bool:
+        """Whether the row's code is one of the catalogue's."""
+        return self.reader.catalogue.exactly(tidy(self._cell(row, "code"))) is not None
+
     def take(self, row: Row, *, above: bool) -> None:
         """One row; `above` the headings nothing is ordered, unless the row was sorted up there."""
         code, name, quantity = (tidy(self._cell(row, what)) for what in ("code", "candle", "pairs"))
-        if above and not self.reader.catalogue.exactly(code):
+        if above and not self.names_a_candle(row):
             return self._take_above(row)
         for column in self.theirs:
             if cell := tidy(row.cell(column)):
@@ -117,7 +124,7 @@ class RowReader:
     def _take_above(self, row: Row) -> None:
         """A row of the head without a label: ours, or a word of the shop's where it was made otherwise."""
         if self.made.rows is not None:
-            new = [cell for cell in row.cells if cell and cell not in self.made.texts and not cell.startswith("=")]
+            new = [cell for cell in row.cells if cell and cell not in self.made.texts]
             if new:
                 self.remarks.append(f"Row {row.number}: {' '.join(new)}")
 
@@ -175,12 +182,16 @@ class RowReader:
         """The figures of a row that are others than on the form as it was made, as they stand now."""
         was = (self.made.rows or {}).get(code, {})
         now = {name: self._cell(row, name) for name in FIGURES if name in was and name in self.columns}
-        return {name: text for name, text in now.items() if _figure(text) != _figure(was[name])}
+        return {name: text for name, text in now.items() if text and _figure(text) != _figure(was[name])}
 
     def _is_untouched(self, code: str, name: str) -> bool:
         """Whether code and name are a row of the form as it was made, or name one candle twice over."""
         if self.made.rows is not None:
-            return code in self.made.rows and name in ("", self.made.rows[code]["candle"])
+            by_code, by_name = "code" in self.columns, "candle" in self.columns
+            return any(
+                (code == made or not by_code) and (name == facts["candle"] or not by_name)
+                for made, facts in self.made.rows.items()
+            )
         exactly = self.reader.catalogue.exactly
         return bool(code and name) and exactly(code) is not None and exactly(code) == exactly(name)
 
@@ -188,21 +199,17 @@ class RowReader:
         """What stands in the remark's column and in those without a heading."""
         passed = {column for name, column in self.columns.items() if name != "note"} | self.theirs.keys()
         cells = [tidy(cell) for column, cell in enumerate(row.cells) if column not in passed]
-        return ", ".join(cell for cell in cells if cell and not cell.startswith("="))
+        return ", ".join(filter(None, cells))
 
     def _merged_into(self, row: Row) -> str:
         """The merged cell over more than one row that the row's pairs lie in."""
         column = self.columns["pairs"] + 1
         for cells in self.merged:
-            try:
-                left, top, right, bottom = range_boundaries(cells)
-            except (ValueError, TypeError):
+            if not (found := _RANGE.fullmatch(cells)):
                 continue
-            if (
-                None not in (left, top, right, bottom)
-                and left <= column <= right
-                and top <= row.number <= bottom > top
-            ):
+            left, right = column_index_from_string(found[1]), column_index_from_string(found[3])
+            top, bottom = int(found[2]), int(found[4])
+            if left <= column <= right and top <= row.number <= bottom and top < bottom:
                 return cells
         return ""
 
