@@ -38,10 +38,6 @@ class CostFigures(models.Model):
         "wax is stored at (C)", max_digits=4, decimal_places=1, default=20,
         validators=[MinValueValidator(-10), MaxValueValidator(45)],
     )  # fmt: skip
-    wick_tie_mm = models.PositiveSmallIntegerField(
-        "wick between the two candles of a pair, with what is cut off (mm)", default=120,
-        validators=[MaxValueValidator(1000)],
-    )  # fmt: skip
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
