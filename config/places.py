@@ -30,6 +30,8 @@ _PAGES = {
     "bank_columns bank_line letters letter",
     "shops": "shop_new shop shop_edit address_new address_edit contact_new contact_edit agreed_new "
     "agreed_edit order_form_new shop_trade_list trade_list",
+    "season": "season_candles season_shops season_load season_last_orders season_ahead season_before season_figures "
+    "season_csv",
     "set_up": "workshop label_sheets label_sheet "
     "shelves shelf waxes wax colours colour box_kinds box_kind van_days van_day "
     "vat_rates vat_rate price_lists price_list_new price_list shop_groups shop_group "

@@ -17,10 +17,11 @@ PLACES = (
     ("Packing bench", "packing_bench", ("owner", "packer")),
     ("Ledger", "ledger", ("owner", "bookkeeper")),
     ("Shops", "shops", ("owner", "packer", "bookkeeper")),
+    ("Season", "season", ("owner",)),
     ("Set-up", "set_up", ("owner",)),
 )
 # A rule is drawn in the rail above these: the places one visits seldom.
-QUIET_PLACES = ("shops", "set_up")
+QUIET_PLACES = ("shops", "season", "set_up")
 
 
 def works_as(person, *roles: str) -> bool:

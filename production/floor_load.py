@@ -237,3 +237,11 @@ def _changes_s(problem: Problem, baths: set[int], vats: Vats) -> float:
     changes = max(0, len(baths) - len(vats))
     pairs = [problem.change_s[a][b] for a in baths for b in baths if a != b]
     return changes * sum(pairs) / len(pairs) if pairs else 0.0
+
+
+def kinds_of(tasks: Iterable[Task]) -> dict[str, float]:
+    """Seconds on positions by kind of task."""
+    found: dict[str, float] = defaultdict(float)
+    for task in tasks:
+        found[task.kind] += task.frames * sum(seconds for _, seconds in task.work)
+    return dict(found)

@@ -19,6 +19,7 @@ from config.demo.papers import write_invoices, write_notes
 from config.demo.payments import write_payments
 from config.demo.plan import plan_the_floor
 from config.demo.prices import make_prices
+from config.demo.seasons_before import write_seasons_before
 from config.demo.shops import make_shops
 from config.models import Person
 
@@ -56,6 +57,8 @@ def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
     write_notes(deliveries, packer, lambda done: done % 100 or progress(f"  {done} deliveries"))
     progress("Invoices")
     write_invoices(rng, deliveries, today, owner)
+    dice = random.Random(SEED)  # noqa: S311 - as above, for years before those that are drawn
+    write_seasons_before(dice, today=today, candles=candles, shops=shops, owner=owner)
     progress("What was paid")
     # Dice of its own, so that what follows falls as it would without.
     write_payments(random.Random(SEED), today, people["wren"])  # noqa: S311 - as above

@@ -20,10 +20,12 @@ class SeasonDates:
     ends: date
     last_van: date
 
-    def same_day(self, day: date) -> date:
-        """The day of this season's year that a day of another year is, 29 February as the 28th."""
-        last = 28 if (day.month, day.day) == (2, 29) else day.day
-        return date(self.year, day.month, last)
+
+def years_on(day: date, years: int) -> date:
+    """The same day so many years later (before, with a minus); 29 February is the 28th where there is none."""
+    year = day.year + years
+    leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
+    return date(year, 2, 28) if (day.month, day.day) == (2, 29) and not leap else day.replace(year=year)
 
 
 def season_of(
