@@ -19,13 +19,16 @@ _PAGES = {
     "stock_count_discard shelve material_needs material_needs_csv remelt wax_balance wax_balance_csv "
     "wax_losses_csv trace trace_of recall_pdf recall_csv complaints complaints_csv complaint_new "
     "complaint complaint_follow complaint_close",
-    "seconds_shelf": "seconds_sell",
+    "seconds_shelf": "seconds_sell seconds_lots seconds_lots_csv seconds_boxes seconds_box seconds_box_label "
+    "seconds_box_price seconds_box_open seconds_box_off seconds_list seconds_list_send seconds_list_paper "
+    "seconds_remelt",
     "packing_bench": "case_labels case_labels_pdf "
     "pick_list start_packing delivery box_move close_boxes unpack van_left day_papers paper "
     "papers_of pick_list_pdf van_day_left take_back",
     "ledger": "day_book vat_summary receipts books_csv books_xlsx periods period_open e_invoice_xml "
     "e_invoice_pdf invoice_new invoice credit_new credit_note export_evidence pro_forma "
-    "deposit_new debts shop_ledger payment_new refund_new statement_new reminder_new payment "
+    "deposit_new margins margins_file candle_cost "
+    "debts shop_ledger payment_new refund_new statement_new reminder_new payment "
     "payment_share payment_off payment_back late_charge_new late_charge bank bank_file "
     "bank_columns bank_line letters letter",
     "shops": "shop_new shop shop_edit address_new address_edit contact_new contact_edit agreed_new "
@@ -35,10 +38,11 @@ _PAGES = {
     "set_up": "workshop label_sheets label_sheet "
     "shelves shelf waxes wax colours colour box_kinds box_kind van_days van_day "
     "vat_rates vat_rate price_lists price_list_new price_list shop_groups shop_group "
-    "seconds_prices seconds_price series next_number people person_new person set_password "
+    "seconds_prices seconds_price seconds_ages seconds_age series next_number people person_new person set_password "
     "set_pin lift_lock give_password carousels_setup carousel_setup frame_kinds frame_kind "
     "frame_kind_pairs working_hours working_day days_off day_off wax_heats wax_heat "
     "change_over_times change_over_time floor_figures cost_figures recipes recipe vat_new vat_edit base_rates "
-    "base_rate exchange_rates exchange_rate sheets_in sheet_in sheet_kind sheet_headings",
+    "base_rate exchange_rates exchange_rate sheets_in sheet_in sheet_kind sheet_headings "
+    "take_with_you take_xlsx take_csv",
 }
 PLACE_OF = {page: place for place, pages in _PAGES.items() for page in (place, *pages.split())}

@@ -71,3 +71,40 @@ def boxes_in_words(boxes: Iterable) -> str:
     """ "2 boxes of 31 pairs"; empty for none. Each box knows its `pairs`."""
     held = [box.pairs for box in boxes]
     return f"{counted(len(held), 'box', 'boxes')} of {in_pairs(sum(held))}" if held else ""
+
+
+def list_sentence(*, boxes: int, in_boxes: int, pairs: int) -> str:
+    """What a seconds list offers."""
+    parts = []
+    if boxes:
+        parts.append(f"{counted(boxes, 'box', 'boxes')} of {in_pairs(in_boxes)}")
+    if pairs:
+        parts.append(f"{in_pairs(pairs)} one by one" if boxes else in_pairs(pairs))
+    return f"We have seconds to sell: {' and '.join(parts)}." if parts else "We have no seconds to sell just now."
+
+
+def boxes_sentence(stands: dict[str, int]) -> str:
+    """The first line of the list of all boxes; `stands`: how many are on the shelf, sold and opened."""
+    if not any(stands.values()):
+        return "No box of seconds was made up yet."
+    shelf = stands["on the shelf"]
+    said = f"{counted(shelf, 'box', 'boxes')} of seconds {'stands' if shelf == 1 else 'stand'} on the shelf"
+    return f"{said}; {stands['sold']} sold, {stands['opened']} opened again."
+
+
+def sending_sentence(*, wanting: int, had: int, to_send: int) -> str:
+    """The first line of the page that sends the seconds list."""
+    if not wanting:
+        return "No shop wants the seconds list yet: say so on a shop's page."
+    who = f"{counted(wanting, 'shop')} {'wants' if wanting == 1 else 'want'} the seconds list"
+    had_it = f"; {had} had today's" if had else ""
+    waits = f", {to_send} can have it now" if to_send else ""
+    return f"{who}{had_it}{waits}."
+
+
+def old_sentence(*, pairs: int, lots: int, grams: Decimal, before: str) -> str:
+    """The first line of what is offered for remelt."""
+    if not lots:
+        return f"Nothing that was dipped before {before} lies free on the seconds shelf."
+    what = f"{in_pairs(pairs)} of seconds dipped before {before} {'lies' if pairs == 1 else 'lie'} free"
+    return f"{what} in {counted(lots, 'lot')}: {in_kilos(grams)} of wax, if they go to the remelt."

@@ -24,6 +24,7 @@ from orders.models.paper import (
     PACKING_SLIP,
     PRO_FORMA,
     REMINDER,
+    SECONDS_LIST,
     STATEMENT,
 )
 
@@ -37,6 +38,7 @@ TEMPLATES = {
     CREDIT_NOTE: "print/credit_note.html",
     PRO_FORMA: "print/invoice.html",
     ACKNOWLEDGEMENT: "print/acknowledgement.html",
+    SECONDS_LIST: "print/seconds_list.html",
 }
 DATED = (INVOICE, CREDIT_NOTE, LATE_CHARGE)  # papers that stand in the books by their date
 # Invoices frozen before their content had a shape are printed as they were then.

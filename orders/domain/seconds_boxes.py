@@ -22,6 +22,7 @@ from orders.domain.seconds_pricing import reckoned_g
 from orders.models import BoxKind, SecondsBox, SecondsBoxContent
 from orders.models.seconds_box import BY_COUNT, BY_WEIGHT, ON_SHELF, OPENED, SOLD
 from orders.money import in_pounds
+from orders.seconds_prices import price_by_kilo
 from orders.seconds_words import MOST_OFF_PERCENT, gone_to, in_kilos, off_by
 
 SERIES, SUBJECT = "seconds box", "seconds box"
@@ -39,12 +40,13 @@ def make_up_box(
     sure: bool,
     submission: UUID,
     by,
+    kilo: Decimal | None = None,
 ) -> SecondsBox:
     """Put pairs of lots of seconds (by key) together under one code; from now on they go together.
 
     `weight_g`: what the scales say, without the box; needed where it is sold by weight, else reckoned. `sure`: the
-    scales are right though the sum says otherwise. `price`: GBP without VAT, None: by the rule. The same submission
-    again gives the box it made. ValidationError by field; what is wrong with a lot stands under its code.
+    scales are right though the sum says otherwise. `price`: GBP without VAT, or `kilo` for its weight; neither: by the
+    rule. The same submission again gives the box it made. ValidationError by field; what is wrong with a lot stands under its code.
     """
     lots = lock_lots(contents)
     if done := SecondsBox.objects.filter(submission=submission).first():
@@ -55,6 +57,7 @@ def make_up_box(
     weight_g = _checked_weight(weight_g, reckoned, sold_by, sure)
     _check_kind(kind, weight_g)
     pairs = sum(contents.values())
+    price = price_by_kilo(weight_g, kilo) if kilo else price
     check_box_price(price, pairs)
     for key in sorted(contents):
         hold_pairs(lots[key], contents[key])

@@ -39,6 +39,7 @@ SHOP_FIELDS = (
     "other_colour",
     "reference_required",
     "vat_number",
+    "wants_seconds_list",
     "packer_notes",
     "active",
     *MONEY_FIELDS,

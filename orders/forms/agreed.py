@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from inventory.forms.setup import SetUpForm
 from inventory.models import Candle
-from orders.models import AgreedPrice, SecondsPrice, ShopGroup
+from orders.models import AgreedPrice, SecondsAge, SecondsPrice, ShopGroup
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
@@ -61,3 +61,10 @@ class SecondsPriceForm(SetUpForm):
         if given.get("basis") == "share" and (given.get("value") or 0) > 100:
             self.add_error("value", "A share is at most 100 %.")
         return given
+
+
+class SecondsAgeForm(SetUpForm):
+    class Meta:
+        model = SecondsAge
+        fields = ("days", "percent")
+        help_texts = {"percent": "Off what seconds cost by the rule; a later step takes off more."}

@@ -19,6 +19,9 @@ PRICE_FIELDS = (
     "carriage_kilos",
     "carriage_free_above",
 )
+HOW_SERVED = (
+    "rank", "complete_only", "other_colour", "reference_required", "wants_seconds_list", "packer_notes",
+)  # fmt: skip
 COUNTRY = RegexValidator(r"^[A-Z]{2}$", "Two capital letters, as GB, IE or FR.")
 
 
@@ -54,7 +57,7 @@ class ShopForm(MoneyForm):
         ("Who they are", ("name", "town", "vat_number", "active")),
         ("What they pay", PRICE_FIELDS),
         ("When they pay", MONEY_FIELDS),
-        ("How they are served", ("rank", "complete_only", "other_colour", "reference_required", "packer_notes")),
+        ("How they are served", HOW_SERVED),
     )
 
     @property

@@ -1,16 +1,23 @@
-"""What lies on the seconds shelf and is free, by candle."""
+"""What lies on the seconds shelf and is free, by candle and by lot."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import F
+from django.db.models import F, QuerySet
 
 from inventory.models import SECONDS, Candle, Lot
 from orders.domain.pricing import book_of_prices, item_of
 from orders.money import NOUGHT
-from orders.prices import price_seconds
+from orders.prices import Price, price_seconds
+from orders.seconds_prices import Lying, price_second_rows
+
+
+def free_lots_of_seconds() -> QuerySet[Lot]:
+    """Lots of seconds with free pairs, by candle and age, with all that prices and pictures ask for."""
+    lots = Lot.objects.filter(grade=SECONDS, on_hand__gt=F("set_aside"))
+    return lots.select_related("candle__colour", "candle__wax", "shelf").order_by("candle__code", "made_on", "pk")
 
 
 @dataclass
@@ -18,16 +25,24 @@ class ShelfRow:
     """Free seconds of one candle. `typed` and `error` are what somebody asked for and why that cannot be."""
 
     candle: Candle
-    price: Decimal
-    price_from: str
     today: date
     lots: list[Lot] = field(default_factory=list)
+    whole: Price | None = None
     typed: str = ""
     error: str = ""
 
     @property
     def free(self) -> int:
         return sum(lot.free for lot in self.lots)
+
+    @property
+    def price(self) -> Decimal:
+        """A pair, where all that is free is taken."""
+        return self.whole.price
+
+    @property
+    def price_from(self) -> str:
+        return self.whole.words
 
     @property
     def faults(self) -> list[tuple[Lot, int]]:
@@ -42,18 +57,41 @@ class ShelfRow:
 
 def shelf_rows(today: date) -> list[ShelfRow]:
     """Every candle with free seconds, by code, at what they cost a shop without group or agreement, in GBP."""
-    lots = Lot.objects.filter(grade=SECONDS, on_hand__gt=F("set_aside"))
-    lots = lots.select_related("candle__colour", "candle__wax")
-    book = book_of_prices(None, today)
     rows: dict[int, ShelfRow] = {}
-    for lot in lots.order_by("candle__code", "made_on", "pk"):
-        if lot.candle_id not in rows:
-            price = price_seconds(book, item_of(lot.candle))
-            rows[lot.candle_id] = ShelfRow(lot.candle, price.price, price.words, today)
-        rows[lot.candle_id].lots.append(lot)
+    for lot in free_lots_of_seconds():
+        rows.setdefault(lot.candle_id, ShelfRow(lot.candle, today)).lots.append(lot)
+    lying = {key: [Lying(days, lot.free) for lot, days in row.faults] for key, row in rows.items()}
+    asked = [(item_of(row.candle), row.free) for row in rows.values()]
+    for row, price in zip(rows.values(), price_second_rows(book_of_prices(None, today), asked, lying), strict=True):
+        row.whole = price
     return list(rows.values())
 
 
 def worth(rows: Iterable[ShelfRow]) -> Decimal:
     """GBP without VAT and discount."""
     return sum((row.free * row.price for row in rows), NOUGHT)
+
+
+@dataclass
+class LotRow:
+    """One lot's free seconds: `price` a pair at its age; `typed` and `error` as in ShelfRow."""
+
+    lot: Lot
+    days: int
+    price: Price
+    typed: str = ""
+    error: str = ""
+
+    @property
+    def grams(self) -> Decimal:
+        """What its free pairs weigh in g, by size and wax."""
+        return self.lot.candle.grams_a_pair * self.lot.free
+
+
+def lot_rows(lots: Iterable[Lot], today: date) -> list[LotRow]:
+    """The lots (from free_lots_of_seconds) with age and price, in GBP for a shop without group or agreement."""
+    book, rows = book_of_prices(None, today), []
+    for lot in lots:
+        days = (today - lot.made_on).days
+        rows.append(LotRow(lot, days, price_seconds(book, item_of(lot.candle), days)))
+    return rows

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from django.db.models import Sum
+
 from orders.domain.seconds_pricing import boxes_with_contents, price_boxes, reckoned_g
 from orders.models import Order, OrderLine, SecondsBox, Shop
 from orders.models.order import DRAFT
@@ -98,3 +100,29 @@ def boxes_of_lines(lines: Iterable[OrderLine]) -> list[OrderedBox]:
         row.amount += line.pairs * line.price
         row.price_from = line.price_from
     return list(found.values())
+
+
+def all_boxes() -> list[SecondsBox]:
+    """Every box there ever was, the newest first, each with `pairs`."""
+    rows = SecondsBox.objects.select_related("kind", "order__shop", "made_up_by").annotate(
+        pairs=Sum("contents__pairs")
+    )
+    return list(rows.order_by("-pk"))
+
+
+def amount_of_box(box: SecondsBox) -> Decimal | None:
+    """What a sold box stands for on its order, in the order's currency; None where it is on none."""
+    lines = OrderLine.objects.filter(seconds_box=box, order=box.order_id) if box.order_id else ()
+    return sum((line.pairs * line.price for line in lines), NOUGHT) if lines else None
+
+
+def stands_on_order(box: SecondsBox) -> str:
+    """What a sold box is doing: "in a draft", "to be packed", "packed", "left"; empty where it is on no order."""
+    if not box.order_id:
+        return ""
+    if box.order.status == DRAFT:
+        return "in a draft"
+    lines = OrderLine.objects.filter(seconds_box=box, order=box.order_id)
+    if lines.filter(sent__gt=0).exists():
+        return "left"
+    return "packed" if lines.filter(promises__packed__gt=0).exists() else "to be packed"

@@ -1,16 +1,16 @@
 """What the set-up holds, and what is still missing before the first paper is printed and the first frame dipped."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.contrib.auth import get_user_model
 from django.urls import reverse
 from django.utils import timezone
 
 from inventory.domain.set_up import WORKSHOP_ID
-from inventory.models import Colour, SheetFile, Shelf, Wax, Workshop
+from inventory.models import Colour, LabelSheet, SheetFile, Shelf, Wax, Workshop
 from inventory.words import counted
 from orders.domain.pricing import seconds_rule
-from orders.models import BaseRate, BoxKind, ExchangeRate, PriceList, Series, ShopGroup, VanDay
+from orders.models import BaseRate, BoxKind, ExchangeRate, PriceList, SecondsAge, Series, ShopGroup, VanDay
 from orders.prices import STERLING, seconds_cost
 from orders.queries.invoices import rates_on
 from production.queries.set_up import FloorPart, parts_of_floor
@@ -35,7 +35,12 @@ def parts_of_set_up() -> list[Part | FloorPart]:
         _workshop(),
         _listed("Waxes", "waxes", Wax.objects.count(), "a wax"),
         _listed("Colours", "colours", Colour.objects.count(), "a colour"),
+        _listed("Suppliers", "suppliers", Supplier.objects.filter(active=True).count()),
+        _listed("Materials", "materials_setup", Material.objects.filter(active=True, remelt_of=None).count()),
+        _listed("Blends", "blends", Wax.objects.filter(blend__isnull=False).distinct().count()),
+        _listed("Dyes", "dyes", Colour.objects.filter(dyes__isnull=False).distinct().count()),
         _listed("Shelves", "shelves", Shelf.objects.count()),
+        _listed("Label sheets", "label_sheets", LabelSheet.objects.count()),
         _listed("Box kinds", "box_kinds", boxes, "a box kind"),
         Part("Van days", reverse("van_days"), ", ".join(van_days) or "none", "" if van_days else "a van day"),
         Part(
@@ -47,12 +52,14 @@ def parts_of_set_up() -> list[Part | FloorPart]:
         _listed("Price lists", "price_lists", PriceList.objects.count()),
         _listed("Shop groups", "shop_groups", ShopGroup.objects.count()),
         Part("Seconds' prices", reverse("seconds_prices"), _seconds_cost()),
+        _listed("Seconds' steps of age", "seconds_ages", SecondsAge.objects.count()),
         _listed("Exchange rates", "exchange_rates", ExchangeRate.objects.count()),
         _listed("Base rates", "base_rates", BaseRate.objects.count()),
         _next_numbers(),
         *parts_of_floor(),
         _listed("People", "people", get_user_model().objects.filter(is_active=True).count()),
         Part("Sheets in", reverse("sheets_in"), _sheets_in()),
+        Part("Take it with you", reverse("take_with_you"), "every table, as XLSX or CSV"),
     ]
 
 
@@ -93,7 +100,7 @@ def _sheets_in() -> str:
 
 
 def _seconds_cost() -> str:
-    return seconds_cost(seconds_rule(timezone.localdate(), STERLING)).removesuffix(".")
+    return seconds_cost(replace(seconds_rule(timezone.localdate(), STERLING), ages=())).removesuffix(".")
 
 
 def _next_numbers() -> Part:

@@ -3,7 +3,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.tables.stockroom import DATE, RIGHT, PictureColumn
-from orders.models import AgreedPrice, PriceList, SecondsPrice, ShopGroup
+from orders.models import AgreedPrice, PriceList, SecondsAge, SecondsPrice, ShopGroup
 from orders.money import in_pounds
 from orders.price_words import how_it_stands
 from orders.queries.prices import known, stands_on
@@ -147,3 +147,16 @@ class SecondsPriceTable(tables.Table):
 
     def render_value(self, record):
         return f"{record.value.normalize():f}" if record.basis == "share" else in_pounds(record.value)
+
+
+class SecondsAgeTable(tables.Table):
+    days = tables.Column("From days", linkify=("seconds_age", {"pk": tables.A("pk")}), attrs=RIGHT)
+    percent = tables.Column("Percent off", attrs=RIGHT)
+
+    class Meta:
+        model = SecondsAge
+        fields = ("days", "percent")
+        empty_text = "None yet: seconds cost the same however old they are."
+
+    def render_percent(self, value):
+        return f"{value.normalize():f}"

@@ -82,3 +82,29 @@ class BoxContentTable(tables.Table):
 
     def render_candle(self, value):
         return format_html("{} <small>{}</small>", value.name, value.code)
+
+
+class AllBoxesTable(tables.Table):
+    """Rows are SecondsBox with `pairs`."""
+
+    caption = "All boxes of seconds"
+    code = tables.Column("Box", linkify=True)
+    made_up_on = tables.DateColumn(verbose_name="Made up", format="j M Y", attrs=DATE)
+    made_up_by = tables.Column("By")
+    pairs = PairsColumn()
+    weight_g = tables.Column("Weight", attrs=RIGHT)
+    state = tables.Column("Stands")
+
+    class Meta:
+        order_by = "-made_up_on"
+        empty_text = "None yet. Boxes are made up from the shelf lot by lot."
+
+    def render_weight_g(self, value):
+        return in_kilos(value)
+
+    def render_state(self, value, record):
+        if not record.order_id:
+            return value
+        return format_html(
+            '{} to {}, <a href="{}">{}</a>', value, record.order.shop, record.order.get_absolute_url(), record.order
+        )
