@@ -1,10 +1,10 @@
-"""The figures that hold for the whole floor."""
+"""The figures that hold for the whole floor, and those that say what work and heat cost."""
 
 from django.db import transaction
 
 from inventory.domain.set_up import said, tell, told_changes
 from inventory.domain.versions import check_version
-from production.models import FloorFigures
+from production.models import CostFigures, FloorFigures
 
 FIELDS = (
     "confidence",
@@ -16,19 +16,38 @@ FIELDS = (
     "change_colour_minutes",
     "change_wax_minutes",
 )
+COST_FIELDS = (
+    "pay_hour",
+    "turn_seconds",
+    "grade_minutes",
+    "pack_minutes",
+    "heated_by",
+    "energy_price",
+    "heat_share",
+    "room_c",
+)
+
+
+def save_figures(*, values: dict, version: int, by) -> FloorFigures:
+    """Write the floor's figures (FIELDS). StaleVersion where somebody else was quicker; ValidationError by field."""
+    return _save(FloorFigures, FIELDS, "Floor", values, version, by)
+
+
+def save_cost_figures(*, values: dict, version: int, by) -> CostFigures:
+    """Write what work and heat cost (COST_FIELDS). Refusals as for save_figures."""
+    return _save(CostFigures, COST_FIELDS, "Costs", values, version, by)
 
 
 @transaction.atomic
-def save_figures(*, values: dict, version: int, by) -> FloorFigures:
-    """Write the floor's figures (FIELDS). StaleVersion where somebody else was quicker; ValidationError by field."""
-    FloorFigures.objects.get_or_create(pk=1)
-    row = FloorFigures.objects.select_for_update().get(pk=1)
+def _save(model, fields: tuple[str, ...], name: str, values: dict, version: int, by):
+    model.objects.get_or_create(pk=1)
+    row = model.objects.select_for_update().get(pk=1)
     check_version(row, version)
-    before = said(row, FIELDS)
-    for name in FIELDS:
-        setattr(row, name, values[name])
+    before = said(row, fields)
+    for field in fields:
+        setattr(row, field, values[field])
     row.full_clean()
-    if what := told_changes("Floor", before, said(row, FIELDS)):
+    if what := told_changes(name, before, said(row, fields)):
         row.version += 1
         row.save()
         tell(what, by)

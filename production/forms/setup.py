@@ -7,8 +7,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 
 from inventory.forms.setup import SetUpForm
 from inventory.models import Wax
-from production.domain.figures import FIELDS
-from production.models import Carousel, ChangeOver, DayOff, FloorFigures, FrameKind, WaxHeat, WorkingDay
+from production.domain.figures import COST_FIELDS, FIELDS
+from production.models import Carousel, ChangeOver, CostFigures, DayOff, FloorFigures, FrameKind, WaxHeat, WorkingDay
 
 DAY = {"type": "date"}
 TIME = {"type": "time"}
@@ -113,10 +113,22 @@ class ChangeOverTimeForm(SetUpForm):
             self.fields[name].empty_label = f"Choose a {name.partition('_')[2]}"
 
 
-class FloorFiguresForm(SetUpForm):
+class FiguresForm(SetUpForm):
+    """A row there is one of: it goes by its version."""
+
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0, max_value=2**31 - 1)
     seen = None
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.initial["version"] = self.instance.version
+
+    def see(self, row):
+        self.data = self.data.copy()
+        self.data["version"] = row.version
+
+
+class FloorFiguresForm(FiguresForm):
     class Meta:
         model = FloorFigures
         fields = FIELDS
@@ -126,10 +138,13 @@ class FloorFiguresForm(SetUpForm):
             "handling_seconds": "Swinging it over, waiting for the drip, swinging it away.",
         }
 
-    def __init__(self, *args, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.initial["version"] = self.instance.version
 
-    def see(self, row):
-        self.data = self.data.copy()
-        self.data["version"] = row.version
+class CostFiguresForm(FiguresForm):
+    class Meta:
+        model = CostFigures
+        fields = COST_FIELDS
+        help_texts = {
+            "pay_hour": "With what the employer pays on top.",
+            "grade_minutes": "Once it is hard.",
+            "room_c": "Where wax begins from when it is melted.",
+        }

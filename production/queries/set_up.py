@@ -8,6 +8,7 @@ from django.utils import timezone
 from inventory.models import Candle
 from inventory.words import counted
 from production.models import Carousel, ChangeOver, DayOff, FrameKind, Recipe, Vat, WaxHeat, WorkingDay
+from production.queries.costs import cost_figures
 from production.queries.figures import floor_figures
 
 
@@ -42,6 +43,7 @@ def parts_of_floor() -> list[FloorPart]:
             reverse("floor_figures"),
             f"firsts wanted come out {100 * floor_figures().confidence:.0f} times in 100",
         ),
+        FloorPart("What work and heat cost", reverse("cost_figures"), f"an hour £{cost_figures().pay_hour}"),
     ]
 
 

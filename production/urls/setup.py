@@ -13,4 +13,5 @@ urlpatterns = [
     *paths_of(setup.WAX_HEATS, "wax-heat"),
     *paths_of(setup.CHANGE_OVERS, "change-over-times"),
     path("set-up/floor/", setup.figures, name="floor_figures"),
+    path("set-up/costs/", setup.costs, name="cost_figures"),
 ]

@@ -19,11 +19,12 @@ from inventory.views.setup import how_many
 from inventory.words import counted as in_words
 from production.domain import vat_set_up
 from production.domain.carousels import change_carousel
-from production.domain.figures import save_figures
+from production.domain.figures import save_cost_figures, save_figures
 from production.domain.hours import add_days_off
 from production.forms import setup as forms
-from production.models import Carousel, ChangeOver, DayOff, FloorFigures, Frame, FrameKind, WorkingDay
+from production.models import Carousel, ChangeOver, DayOff, Frame, FrameKind, WorkingDay
 from production.pitch import pairs_on_frame
+from production.queries.costs import cost_figures
 from production.queries.figures import floor_figures
 from production.queries.wax_in_hand import wax_heats
 from production.tables import setup as tables
@@ -159,18 +160,32 @@ def frame_kind_pairs(request, pk: int):
 @for_roles("owner")
 @require_http_methods(["GET", "HEAD", "POST"])
 def figures(request):
-    row, theirs = floor_figures(), []
     form = forms.FloorFiguresForm(request.POST or None, instance=floor_figures())
+    said = "Written down. Frames threaded from now on are counted on by it."
+    return _figures(request, form, save_figures, said, "production/setup/figures.html")
+
+
+@for_roles("owner")
+@require_http_methods(["GET", "HEAD", "POST"])
+def costs(request):
+    form = forms.CostFiguresForm(request.POST or None, instance=cost_figures())
+    said = "Written down. What a pair costs is reckoned by it from now on, for what was sold before, too."
+    return _figures(request, form, save_cost_figures, said, "production/setup/cost_figures.html")
+
+
+def _figures(request, form, save, said: str, template: str):
+    """The page of a row there is one of: `save` writes it, `said` is told then."""
+    model, theirs = form._meta.model, []
     if request.method == "POST" and form.is_valid():
         try:
-            save_figures(values=form.values, version=form.cleaned_data["version"], by=request.user)
+            save(values=form.values, version=form.cleaned_data["version"], by=request.user)
         except StaleVersion as stale:
-            row = FloorFigures.objects.get_or_create(pk=1)[0]
-            theirs = take_stale(form, stale, row)
+            theirs = take_stale(form, stale, model.objects.get_or_create(pk=1)[0])
         except ValidationError as refused:
             form.refuse(refused)
         else:
-            messages.success(request, "Written down. Frames threaded from now on are counted on by it.")
+            messages.success(request, said)
             return redirect("set_up")
-    context = {"form": form, "times": f"{100 * row.confidence:.0f}", "theirs": theirs}
-    return render(request, "production/setup/figures.html", context, status=422 if form.is_bound else 200)
+    row = model.objects.filter(pk=1).first() or model(pk=1)
+    context = {"form": form, "row": row, "theirs": theirs}
+    return render(request, template, context, status=422 if form.is_bound else 200)

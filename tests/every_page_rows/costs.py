@@ -1,2 +1,6 @@
 def rows(season) -> dict[str, dict]:
-    return {}
+    return {
+        "candle_cost": {"pk": season.candle.pk},
+        "margins": {"by": "candle"},
+        "margins_file": {"by": "shop", "kind": "csv"},
+    }
