@@ -46,12 +46,15 @@ class HouseFetcher(URLFetcher):
 FETCHER = HouseFetcher()
 
 
-def render_pdf(template: str, context: dict, *, variant: str | None = None) -> bytes:
+def render_pdf(template: str, context: dict, *, variant: str | None = None, style: str = "") -> bytes:
     """The template, filled in, as an A4 PDF. No clock, host or person goes in beyond what the context brings.
 
-    `variant`: one of WeasyPrint's, "pdf/a-3b" for a paper that has its data put inside.
+    `variant`: one of WeasyPrint's, "pdf/a-3b" for a paper that has its data put inside. `style`: CSS that only this
+    paper knows, such as the measures of a sheet of labels; it goes before the house's own.
     """
     fonts, sheets = _house_style()
+    if style:
+        sheets = [*sheets, CSS(string=style, font_config=fonts, url_fetcher=FETCHER)]
     page = HTML(string=render_to_string(template, context), base_url=STATIC.as_uri() + "/", url_fetcher=FETCHER)
     return page.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant=variant)
 

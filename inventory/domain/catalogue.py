@@ -18,6 +18,8 @@ FIELDS = (
     "wick",
     "pairs_per_box",
     "gtin",
+    "needs_holder",
+    "burn_g_hour",
     "trade_price",
     "vat_class",
     "shelf",

@@ -78,6 +78,7 @@ class WorkshopForm(SetUpForm):
             "vat_rounding",
             *BANK,
             "seconds_share",
+            "gs1_prefix",
         )
         labels = {"email": "E-mail"}
         help_texts = {
@@ -113,6 +114,7 @@ class WorkshopForm(SetUpForm):
             ("VAT", ("vat_number", "vat_rounding")),
             ("Bank, as it stands on invoices", BANK),
             ("Prices", ("seconds_share",)),
+            ("Labels", ("gs1_prefix",)),
         )
         return [(heading, [self[name] for name in names]) for heading, names in headings]
 

@@ -1,3 +1,10 @@
-from inventory.urls import catalogue, counts, setup, stockroom
+from inventory.urls import catalogue, counts, labels, materials, setup, stockroom
 
-urlpatterns = [*stockroom.urlpatterns, *catalogue.urlpatterns, *counts.urlpatterns, *setup.urlpatterns]
+urlpatterns = [
+    *stockroom.urlpatterns,
+    *catalogue.urlpatterns,
+    *counts.urlpatterns,
+    *labels.urlpatterns,
+    *materials.urlpatterns,
+    *setup.urlpatterns,
+]

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.domain.set_up import WORKSHOP_ID
-from inventory.models import Colour, LabelSheet, SheetFile, Shelf, Wax, Workshop
+from inventory.models import Colour, LabelSheet, Material, SheetFile, Shelf, Supplier, Wax, Workshop
 from inventory.words import counted
 from orders.domain.pricing import seconds_rule
 from orders.models import BaseRate, BoxKind, ExchangeRate, PriceList, SecondsAge, Series, ShopGroup, VanDay

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from orders.views import delivery, packing
+from orders.views import case_labels, delivery, packing
 
 urlpatterns = [
     path("packing/", packing.packing_bench, name="packing_bench"),
@@ -13,4 +13,6 @@ urlpatterns = [
     path("deliveries/<int:pk>/close/", delivery.close_boxes, name="close_boxes"),
     path("deliveries/<int:pk>/unpack/", delivery.unpack, name="unpack"),
     path("deliveries/<int:pk>/left/", delivery.van_left, name="van_left"),
+    path("deliveries/<int:pk>/labels/", case_labels.case_labels, name="case_labels"),
+    path("deliveries/<int:pk>/labels.pdf", case_labels.case_labels_pdf, name="case_labels_pdf"),
 ]

@@ -62,6 +62,7 @@ def _show(request, delivery: Delivery, *, status: int = 200, **bound):
         "stands_in_the_way": why_not_sent(delivery.order),
         "packer_notes": delivery.order.shop.packer_notes,
         "may_see_shops": works_as(request.user, "packer", "bookkeeper"),
+        "may_label": delivery.state in (PACKED, LEFT) and works_as(request.user, "packer"),
         "may_take_back": delivery.state == LEFT and works_as(request.user, "bookkeeper"),
         "boxes": BoxTable(rows),
         "cautions": _cautions(rows) if delivery.state in (PACKING, PACKED) else "",

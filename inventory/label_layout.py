@@ -1,0 +1,54 @@
+"""Where labels lie on their sheet, as pages of places and as CSS. No Django here: lengths in mm, counts whole.
+
+A sheet is an inventory.models.LabelSheet, or anything with its measures.
+"""
+
+from decimal import Decimal
+
+LETTERS_PT = Decimal(7)
+MOST_LABELS = 400
+# The least label that holds all of its words and marks; tried with the longest names in tests/outside/test_labels.py.
+PACK = (Decimal(88), Decimal(66))
+CASE = (Decimal(99), Decimal(130))
+EDGE_MM = Decimal(4)  # kept free inside a label: no printer hits the edge
+
+
+def pages_of(things: list, *, to_a_page: int, start: int) -> list[list[tuple[int, object]]]:
+    """The things shared out over pages: (place on the page from 1, thing), the first page from place `start` on.
+
+    ValueError for a start that is not on the page.
+    """
+    if not 1 <= start <= to_a_page:
+        raise ValueError(f"place {start} of a sheet with {to_a_page}")
+    pages = {}
+    for n, thing in enumerate(things, start=start - 1):
+        pages.setdefault(n // to_a_page, []).append((n % to_a_page + 1, thing))
+    return list(pages.values())
+
+
+def room_within(sheet) -> Decimal:
+    """Width of a label that may be printed on."""
+    return sheet.label_w_mm - 2 * EDGE_MM
+
+
+def letters_of(sheet, *, least: tuple[Decimal, Decimal]) -> Decimal:
+    """Height of the letters in points: 7 on the least label of its kind, up to half as much again on others."""
+    return LETTERS_PT * min(sheet.label_w_mm / least[0], sheet.label_h_mm / least[1], Decimal("1.5"))
+
+
+def style_of(sheet, *, least: tuple[Decimal, Decimal]) -> str:
+    """The sheet's CSS: the page, the size of a label and of its letters, and a class `at-N` for each place."""
+    rules = [
+        f"@page sheet {{ size: {sheet.page_w_mm}mm {sheet.page_h_mm}mm; margin: 0; "
+        "@top-left { content: none } @bottom-left { content: none } @bottom-right { content: none } }",
+        "body { page: sheet; }",
+        f".sheet {{ width: {sheet.page_w_mm}mm; height: {sheet.page_h_mm}mm; }}",
+        f".label {{ width: {sheet.label_w_mm}mm; height: {sheet.label_h_mm}mm; padding: {EDGE_MM}mm; "
+        f"font-size: {letters_of(sheet, least=least):.2f}pt; }}",
+    ]
+    for place in range(sheet.columns * sheet.rows):
+        row, column = divmod(place, sheet.columns)
+        left = sheet.left_mm + column * (sheet.label_w_mm + sheet.gap_x_mm)
+        top = sheet.top_mm + row * (sheet.label_h_mm + sheet.gap_y_mm)
+        rules.append(f".at-{place + 1} {{ left: {left}mm; top: {top}mm; }}")
+    return "\n".join(rules)

@@ -1,0 +1,114 @@
+"""Labels for packs of a candle: what they will say, and the sheets to print."""
+
+from django.core.exceptions import ValidationError
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_safe
+
+from config.roles import for_roles
+from inventory.label_layout import MOST_LABELS, PACK, pages_of, style_of
+from inventory.models import Candle
+from inventory.printing import render_pdf
+from inventory.queries.labels import sheets_for
+from inventory.views.pdf import pdf_response
+from inventory.words import counted, measure
+from production.burning import rate_doubt
+from production.forms.pack_labels import PackLabelForm
+from production.queries.burning import burn_rate_of
+from production.queries.pack_labels import Pack, gaps, pack_label
+
+CANDLES = Candle.objects.select_related("wax", "colour")
+
+
+@for_roles("packer", "dipper")
+@require_safe
+def pack_labels(request, pk):
+    candle = get_object_or_404(CANDLES, pk=pk)
+    return _page(request, candle, PackLabelForm(candle=candle, initial=_first_asked(request, candle)))
+
+
+@for_roles("packer", "dipper")
+@require_safe
+def pack_labels_pdf(request, pk):
+    """The sheets, as asked in the address; asked for what cannot be printed, the page comes back with the reason."""
+    candle = get_object_or_404(CANDLES, pk=pk)
+    form = PackLabelForm(request.GET, candle=candle)
+    if form.is_valid():
+        try:
+            label = pack_label(_pack(form))
+        except ValidationError as refused:
+            form.add_error(None, refused)
+        else:
+            return _printed(request, form.cleaned_data, label)
+    return _page(request, candle, form, status=422)
+
+
+def _pack(form: PackLabelForm) -> Pack:
+    asked = form.cleaned_data
+    return Pack(
+        candle=form.candle,
+        sheet=asked["sheet"],
+        lot=asked["lot"],
+        pairs=asked["pairs"],
+        net_g=asked["net_g"],
+        burn=asked["burn"],
+        more=tuple(asked["more"]),
+    )
+
+
+def _printed(request, asked: dict, label: dict):
+    sheet, candle = asked["sheet"], label["candle"]
+    pages = pages_of([label] * asked["count"], to_a_page=sheet.to_a_page, start=asked["start"])
+    content = {"pages": pages, "title": f"Labels for {candle}"}
+    pdf = render_pdf("print/pack_labels.html", content, style=style_of(sheet, least=PACK))
+    return pdf_response(request, pdf, f"labels {candle.code} {label['lot']}")
+
+
+def _first_asked(request, candle: Candle) -> dict:
+    """A lot named in the address, and a label for each of its pairs."""
+    lots = PackLabelForm(candle=candle).fields["lot"].queryset
+    asked = request.GET.get("lot", "")
+    lot = lots.filter(pk=int(asked)).first() if asked.isdecimal() and len(asked) < 10 else None
+    lot = lot or lots.first()
+    sheet = sheets_for(PACK).first()
+    count = min(lot.on_hand, MOST_LABELS) if lot else sheet.to_a_page if sheet else 1
+    return {"lot": lot.pk if lot else None, "count": count, "sheet": sheet.pk if sheet else None}
+
+
+def _page(request, candle: Candle, form: PackLabelForm, status: int = 200):
+    sheet = sheets_for(PACK).first()
+    shown = _shown_first(form, sheet) if sheet else None
+    label, why = _tried(shown) if shown else (None, "")
+    rate = burn_rate_of(candle)
+    context = {
+        "candle": candle,
+        "form": form,
+        "sheet": sheet,
+        "label": label,
+        "headline": _headline(candle, label, sheet, why),
+        "gaps": gaps(shown) if shown else [],
+        "basis": rate.basis,
+        "doubt": rate_doubt(candle.base_mm, rate),
+        "pair_g": measure(candle.grams_a_pair),
+    }
+    return render(request, "production/pack_labels.html", context, status=status)
+
+
+def _shown_first(form: PackLabelForm, sheet) -> Pack:
+    lot = form.fields["lot"].queryset.filter(pk=form.initial.get("lot")).first()
+    return Pack(candle=form.candle, sheet=sheet, lot=lot)
+
+
+def _tried(pack: Pack) -> tuple[dict | None, str]:
+    try:
+        return pack_label(pack), ""
+    except ValidationError as refused:
+        return None, " ".join(refused.messages)
+
+
+def _headline(candle: Candle, label: dict | None, sheet, why: str) -> str:
+    if not sheet:
+        return "No sheet of labels is large enough for a pack's label."
+    if not label:
+        return f"No label for {candle} yet. {why}"
+    marks = counted(len(label["marks"]), "safety mark")
+    return f"A pack of {candle} weighs {label['net']} net; its label carries {marks}."
