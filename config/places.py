@@ -16,7 +16,9 @@ _PAGES = {
     "stockroom": "pack_labels pack_labels_pdf "
     "lot_origin lots lot count_in adjust regrade candles candle candle_new candle_edit "
     "stock_counts stock_count_new stock_count stock_count_sheet stock_count_type stock_count_post "
-    "stock_count_discard shelve material_needs material_needs_csv remelt wax_balance wax_balance_csv "
+    "stock_count_discard shelve materials materials_csv material material_in material_lot material_lot_price "
+    "material_adjust purchases purchase purchase_new purchase_call_off "
+    "material_needs material_needs_csv remelt wax_balance wax_balance_csv "
     "wax_losses_csv trace trace_of recall_pdf recall_csv complaints complaints_csv complaint_new "
     "complaint complaint_follow complaint_close",
     "seconds_shelf": "seconds_sell seconds_lots seconds_lots_csv seconds_boxes seconds_box seconds_box_label "
@@ -35,7 +37,8 @@ _PAGES = {
     "agreed_edit order_form_new shop_trade_list trade_list",
     "season": "season_candles season_shops season_load season_last_orders season_ahead season_before season_figures "
     "season_csv",
-    "set_up": "workshop label_sheets label_sheet "
+    "set_up": "suppliers supplier materials_setup material_setup blends blend dyes dye "
+    "workshop label_sheets label_sheet "
     "shelves shelf waxes wax colours colour box_kinds box_kind van_days van_day "
     "vat_rates vat_rate price_lists price_list_new price_list shop_groups shop_group "
     "seconds_prices seconds_price seconds_ages seconds_age series next_number people person_new person set_password "

@@ -161,3 +161,18 @@ def _moved(lot: MaterialLot, kind: str, amount: int, seen: int | None) -> int:
     if amount > lot.on_hand:
         raise ValidationError({"amount": f"The lot holds {there}: no more can go."})
     return -amount
+
+
+@transaction.atomic
+def price_lot(*, lot: MaterialLot, price: Decimal, by) -> MaterialLot:
+    """What all of a lot cost, GBP without VAT: the supplier's invoice often comes after the goods."""
+    lot = MaterialLot.objects.select_for_update(of=("self",)).select_related("material").get(pk=lot.pk)
+    if lot.material.remelt_of_id:
+        raise ValidationError({"price": "Our own wax come back costs nothing: it was paid for when it came first."})
+    check_price(price)
+    if lot.price != price:
+        what = f"Price of all of it £{price:,.2f}, before £{lot.price:,.2f}."
+        lot.price = price
+        lot.save(update_fields=["price"])
+        record(subject="material lot", subject_id=lot.pk, what=what, by=by)
+    return lot
