@@ -230,17 +230,17 @@ def _notes(draft: InvoiceDraft) -> list[str]:
     notes = []
     if draft.kind == "pro forma":
         notes.append("This is not a VAT invoice: it cannot be used to recover VAT. A VAT invoice follows.")
+    seconds = any(line.order_line and line.order_line.order.grade == SECONDS for line in draft.lines)
+    as_such = ["Seconds are sold as such, with the faults of their kind."] if seconds else []
     if not draft.workshop.vat_number:
         notes = ["This is not an invoice: one follows."] if notes else []
-        return [*notes, "We are not registered for VAT: no VAT is charged, and this is not a VAT invoice."]
+        return [*notes, "We are not registered for VAT: no VAT is charged, and this is not a VAT invoice.", *as_such]
     notes.append(ROUNDING[draft.workshop.vat_rounding])
     categories = {part.rate.category for part in draft.total.rates}
     if "Z" in categories:
         notes.append("No VAT is charged on what is marked zero rated.")
     notes += [f"No VAT is charged: {reason}." for _, reason in _stated(draft)]
-    if any(line.order_line and line.order_line.order.grade == SECONDS for line in draft.lines):
-        notes.append("Seconds are sold as such, with the faults of their kind.")
-    return notes
+    return notes + as_such
 
 
 def _stated(draft: InvoiceDraft) -> list[tuple[str, str]]:

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 
+from inventory.models import SECONDS
 from inventory.words import day
 from orders.domain import draft_sums as sums
 from orders.domain.drafts import DraftLine, InvoiceDraft
@@ -74,7 +75,8 @@ def draft_deposit(*, order: Order, received: Decimal, received_on: date, issued_
             {"received": f"Above nought, and at most {most}: what is still to be sent comes to that."}
         )
     parts = _parts(received, whole.total, whole.workshop.vat_rounding)
-    words = f"Deposit on order {order.number}, received on {day(received_on)}"
+    of_seconds = " of seconds" if order.grade == SECONDS else ""
+    words = f"Deposit on order {order.number}{of_seconds}, received on {day(received_on)}"
     total = _total(parts)
     taxed = any(line.order_line.candle.vat_class not in WITHOUT_VAT for line in whole.lines)
     return InvoiceDraft(
