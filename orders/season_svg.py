@@ -11,7 +11,7 @@ from orders.season.projection import Projection
 
 INK, SOFT, HAIR, WAX = "#2a251f", "#6b6154", "#d8cdbb", "#b9770e"
 WIDTH, HEIGHT = 920, 320
-LEFT, RIGHT, TOP, BOTTOM = 64, 96, 26, 40
+LEFT, RIGHT, TOP, BOTTOM = 64, 124, 26, 40
 STEPS = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000, 50_000, 100_000, 200_000, 500_000)
 LEAD = 62  # days before the first day of sending that are drawn: what was booked sooner stands at the left edge
 AT_END = 'text-anchor="end"'

@@ -2,7 +2,7 @@
 
 import hashlib
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -83,17 +83,18 @@ def expected_rows(
     return found
 
 
-def days_to(van: date, today: date) -> int:
-    """Working days from today up to the van's day."""
+def days_to(van: date, today: date, worked: Collection[str] = ()) -> int:
+    """Working days from today up to the van's day; `worked`: days (2026-12-05) that are worked besides."""
     hours = working_hours()
     days = [today + timedelta(days=ahead) for ahead in range(max(0, (van - today).days) + 1)]
-    count = sum(hours.on(day) is not None for day in days) if hours else 0
+    count = sum(hours.on(day) is not None or day.isoformat() in worked for day in days) if hours else 0
     return min(MOST_DAYS, max(FEWEST_DAYS, count))
 
 
 def season_floor(van: date, expected: list[tuple[int, int, date]], what_if: Mapping | None = None) -> SeasonFloor:
     """The floor's weeks up to the van, with what hangs, the dip list and what is `expected` (candle, pairs, due)."""
-    problem = load_problem(days=days_to(van, timezone.localdate()), keeps_first_day=False, what_if=what_if).problem
+    days = days_to(van, timezone.localdate(), (what_if or {}).get("days_worked", ()))
+    problem = load_problem(days=days, keeps_first_day=False, what_if=what_if).problem
     places = {item.key: place for place, item in enumerate(problem.items)}
     rows = [(places[candle], pairs, due) for candle, pairs, due in expected if candle in places]
     asked = floor_weeks(problem, rows)

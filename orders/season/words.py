@@ -1,6 +1,6 @@
 """The season in sentences. No Django: days, whole pairs, loads of production.floor_load."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from inventory.words import counted, in_pairs
@@ -8,6 +8,8 @@ from orders.season.projection import Projection
 from production.dip_plan.binds import day_in_words
 from production.dip_plan.last_orders import LastDay
 from production.floor_load import FloorWeeks, Load
+
+MOST_NAMED = 3
 
 
 def rounded(pairs: int) -> int:
@@ -124,3 +126,20 @@ def growth_in_words(projection: Projection) -> str:
     if not percent_more:
         return "none that shows"
     return f"{abs(percent_more)} % {'more' if percent_more > 0 else 'less'}, as far as what is booked can tell"
+
+
+def candles_sentence(rows: Sequence[tuple[str, int, int]], projection: Projection | None) -> str:
+    """Which candles most is still to come of. Rows are (name, pairs to come, pairs booked)."""
+    if projection is None or not projection.rest:
+        most = sorted(rows, key=lambda row: -row[2])[:MOST_NAMED]
+        if not most:
+            return "Nothing is booked for Christmas yet, by no shop."
+        return f"Most is booked of {_named((name, booked) for name, _, booked in most)}."
+    most = sorted(rows, key=lambda row: -row[1])[:MOST_NAMED]
+    to_come = f"Of about {rounded(projection.rest):,} pairs still to come"
+    return f"{to_come} most will be {_named((name, rest) for name, rest, _ in most)}."
+
+
+def _named(rows: Iterable[tuple[str, int]]) -> str:
+    parts = [f"{name} ({pairs:,})" for name, pairs in rows]
+    return " and ".join(filter(None, (", ".join(parts[:-1]), parts[-1])))

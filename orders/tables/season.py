@@ -26,15 +26,14 @@ class CurveTable(tables.Table):
 class SeasonCandleTable(tables.Table):
     caption = "The season by candle"
     picture = PictureColumn(accessor="candle")
-    code = tables.Column(accessor="candle__code", attrs={"td": {"class": "nowrap"}})
     candle = tables.Column("Candle", linkify=True, order_by="candle__name")
     booked = PairsColumn("Booked")
-    early = PairsColumn("By this day last year")
-    last = PairsColumn("Last season in all")
-    rest = PairsColumn("Still to come, about")
-    low = PairsColumn("At least, 9 in 10")
-    high = PairsColumn("At most, 9 in 10")
-    total = PairsColumn("In the end, about")
+    early = PairsColumn("By now last year")
+    last = PairsColumn("All last season")
+    rest = PairsColumn("To come, about")
+    low = PairsColumn("At least")
+    high = PairsColumn("At most")
+    total = PairsColumn("In the end")
 
     class Meta:
         order_by = "-total"
@@ -118,12 +117,12 @@ class RoomTable(tables.Table):
 class NotYetTable(tables.Table):
     caption = "Shops that ordered last Christmas and have not yet"
     shop = tables.Column(linkify=True, order_by="shop__name")
-    contact = tables.Column(default="nobody written down")
+    contact = tables.Column(default="nobody")
     telephone = tables.Column(default="–", attrs={"td": {"class": "nowrap"}})
-    pairs = PairsColumn("Last Christmas, pairs")
-    early = PairsColumn("Of these by this day")
-    first = tables.DateColumn(verbose_name="First ordered then", format="j M Y", default="–", attrs=DATE)
-    before = PairsColumn("The Christmas before")
+    pairs = PairsColumn("Last Christmas")
+    early = PairsColumn("By now then")
+    first = tables.DateColumn(verbose_name="First order then", format="j M Y", default="–", attrs=DATE)
+    before = PairsColumn("Year before")
 
     class Meta:
         order_by = "-pairs"

@@ -17,7 +17,13 @@ from orders.forms.season import BeforeForm, SeasonFiguresForm, TakeOutForm
 from orders.queries import season_pages as rows_of
 from orders.queries.season import pastes, season_dates, season_figures, season_now
 from orders.queries.season_floor import last_order_days, outlook_now
-from orders.season.words import growth_in_words, last_order_sentence, not_yet_sentence, season_sentence
+from orders.season.words import (
+    candles_sentence,
+    growth_in_words,
+    last_order_sentence,
+    not_yet_sentence,
+    season_sentence,
+)
 from orders.season_svg import draw_curve
 from orders.tables import season as tables
 from orders.views import season_floor as floor
@@ -56,10 +62,11 @@ def season(request):
 @require_safe
 def season_candles(request):
     this = season_now()
-    table = tables.SeasonCandleTable(rows_of.candle_rows(this))
+    rows = rows_of.candle_rows(this)
+    table = tables.SeasonCandleTable(rows)
     RequestConfig(request, paginate=False).configure(table)
     projection = this.projection
-    headline = season_sentence(this.now.early, this.last.early, projection)
+    headline = candles_sentence([(row["candle"].name, row["rest"], row["booked"]) for row in rows], projection)
     context = {"headline": headline, "season": this, "table": table, "projection": projection}
     return render(request, "orders/season/candles.html", context)
 

@@ -1,2 +1,2 @@
 def rows(season) -> dict[str, dict]:
-    return {}
+    return {"season_csv": {"sheet": "candles"}}
