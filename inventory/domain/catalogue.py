@@ -16,6 +16,7 @@ FIELDS = (
     "wax",
     "colour",
     "wick",
+    "wick_of",
     "pairs_per_box",
     "gtin",
     "needs_holder",

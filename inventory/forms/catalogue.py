@@ -36,6 +36,7 @@ class CandleForm(forms.ModelForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        self.fields["wick_of"].empty_label = "none"
         self.fields["version"].initial = self.instance.version if self.instance.pk else 0
 
     def clean_code(self):

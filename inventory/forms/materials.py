@@ -13,7 +13,7 @@ from inventory.forms.setup import SetUpForm
 from inventory.forms.stockroom import OnceForm
 from inventory.material_words import BOUGHT_IN, as_bought, in_book_units
 from inventory.models import Material, MaterialLot, Purchase, Supplier
-from inventory.models.material import MATERIAL_KINDS, UNIT_OF, WICK
+from inventory.models.material import MATERIAL_KINDS, UNIT_OF
 
 DAY = {"type": "date"}
 MOST_PARTS = 6  # of one blend or colour; nobody mixes more
@@ -265,7 +265,3 @@ class PurchaseFilter(django_filters.FilterSet):
     def qs(self):
         what = self.form.cleaned_data.get("state") if self.is_bound and self.form.is_valid() else ""
         return super().qs if what == "all" else super().qs.filter(state=what or Purchase.UNDER_WAY)
-
-
-def wicks():
-    return Material.objects.filter(kind=WICK)

@@ -52,6 +52,7 @@ WRONG = [
     ("wax", "9" * 30),
     ("colour", ""),
     ("wick", ""),
+    ("wick_of", "999999"),
     ("pairs_per_box", "0"),
     ("pairs_per_box", "1000000000"),
     ("pairs_per_box", "1.5"),
