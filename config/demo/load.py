@@ -20,7 +20,9 @@ from config.demo.payments import write_payments
 from config.demo.plan import plan_the_floor
 from config.demo.prices import make_prices
 from config.demo.seasons_before import write_seasons_before
+from config.demo.seconds import make_seconds
 from config.demo.shops import make_shops
+from config.demo.wax import write_wax
 from config.models import Person
 
 SEED = 1124
@@ -67,8 +69,10 @@ def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
     progress("The busy weeks: open orders and what is set aside for them")
     open_season(rng, today=today, candles=candles, shops=shops, works=works, person=packer, dippers=dippers)
     ask_before_sending(today, people["wren"])
+    make_seconds(shops, packer)
     progress("What candles and boxes drew from stock")
     write_materials(random.Random(SEED), today=today, owner=owner)  # noqa: S311 - as above
+    write_wax(random.Random(SEED), today=today, owner=owner, dippers=dippers)  # noqa: S311 - as above
     progress("What hangs on the floor")
     hang_the_floor(rng, works=works, owner=owner, dippers=dippers)
     progress("A dip plan that stands")
