@@ -133,7 +133,7 @@ def floor_weeks(problem: Problem, expected: Iterable[tuple[int, int, date]] = ()
 
 def _put(floor: FloorWeeks, rows: Sequence[tuple[int, int, date]], kind: str, spare: dict[int, int]) -> None:
     """Frames for these pairs, the earliest due first; firsts to spare are used up before."""
-    problem, stuck = floor.problem, set()
+    problem, stuck = floor.problem, {}
     for item, pairs, due in sorted(rows, key=lambda row: (row[2], row[0])):
         taken = min(pairs, spare.get(item, 0))
         spare[item] = spare.get(item, 0) - taken
@@ -142,11 +142,12 @@ def _put(floor: FloorWeeks, rows: Sequence[tuple[int, int, date]], kind: str, sp
         if pairs == taken:
             continue
         if not firsts or work is None:
-            stuck.add(candle.name)
+            why = "no vat in use can dip it" if firsts else "no firsts are counted on from its frames"
+            stuck[candle.name] = why
             continue
         week = floor.week_at(hang_by(problem, candle, due))
         floor.tasks.append(Task(item, (pairs - taken) / firsts, week, kind, work, baths_of(candle.stages)))
-    floor.said += [f"{name} is left out: no vat in use can dip it." for name in sorted(stuck)]
+    floor.said += [f"{name} is left out: {why}." for name, why in sorted(stuck.items())]
 
 
 def firsts_of(item: Item) -> float:
