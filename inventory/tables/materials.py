@@ -143,12 +143,12 @@ class SupplierTable(tables.Table):
     lead_days = tables.Column(verbose_name="Days to delivery", attrs=RIGHT)
     email = tables.Column(verbose_name="E-mail", default="–")
     telephone = tables.Column(default="–")
-    materials = tables.Column(attrs=RIGHT)
+    sells = tables.Column(verbose_name="Materials", attrs=RIGHT)
     active = tables.BooleanColumn(yesno="in use,not in use", verbose_name="Stands")
 
     class Meta:
         model = Supplier
-        fields = ("name", "lead_days", "email", "telephone", "materials", "active")
+        fields = ("name", "lead_days", "email", "telephone", "sells", "active")
         empty_text = "No supplier yet."
 
 

@@ -29,7 +29,7 @@ SUPPLIERS = SetUpList(
     title="Suppliers",
     form=SupplierForm,
     table=SupplierTable,
-    rows=lambda: Supplier.objects.annotate(materials=counted(Material.objects, "supplier")),
+    rows=lambda: Supplier.objects.annotate(sells=counted(Material.objects, "supplier")),
     headline=how_many(
         "supplier", "suppliers", "what has to be ordered today is reckoned by their days.", "No supplier yet."
     ),
