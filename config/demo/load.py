@@ -15,6 +15,7 @@ from config.demo.floor_now import hang_the_floor
 from config.demo.history import write_history
 from config.demo.materials import write_materials
 from config.demo.open_orders import open_season
+from config.demo.order_forms import write_order_forms
 from config.demo.papers import write_invoices, write_notes
 from config.demo.payments import write_payments
 from config.demo.plan import plan_the_floor
@@ -77,6 +78,7 @@ def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
     hang_the_floor(rng, works=works, owner=owner, dippers=dippers)
     progress("A dip plan that stands")
     plan_the_floor(rng, today=today, owner=owner)
+    write_order_forms(today, shops, packer)
 
 
 def _make_people() -> dict[str, Person]:

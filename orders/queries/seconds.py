@@ -83,6 +83,10 @@ class LotRow:
     error: str = ""
 
     @property
+    def free(self) -> int:
+        return self.lot.free
+
+    @property
     def grams(self) -> Decimal:
         """What its free pairs weigh in g, by size and wax."""
         return self.lot.candle.grams_a_pair * self.lot.free

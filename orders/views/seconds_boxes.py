@@ -17,7 +17,6 @@ from orders.domain.seconds_pricing import boxes_with_contents
 from orders.domain.seconds_selling import take_box_off
 from orders.forms.seconds import BoxPriceForm, BoxVersionForm
 from orders.models import SecondsBox
-from orders.models.seconds_box import ON_SHELF
 from orders.money import in_pounds
 from orders.queries.seconds_boxes import ShelfBox, all_boxes, amount_of_box, priced, stands_on_order
 from orders.seconds_words import box_sentence, boxes_sentence, in_kilos
@@ -68,11 +67,12 @@ def _show(request, row: ShelfBox, *, status: int = 200, **bound):
         "contents": BoxContentTable(row.contents),
         "story": story,
         "on_order": stands_on_order(box),
-        "may_price": box.state == ON_SHELF and packs,
         "price_form": BoxPriceForm(initial={**version, "price": box.price}, auto_id="id_price_%s"),
         "open_form": BoxVersionForm(initial=version, auto_id="id_open_%s"),
         "off_form": BoxVersionForm(initial=version, auto_id="id_off_%s"),
         "packs": packs,
+        # What was asked for may no longer be on offer: the reason stands at the head of the page.
+        "refused": next(iter(bound.values()), None),
         **bound,
     }  # fmt: skip
     return render(request, "orders/seconds_box.html", context, status=status)
