@@ -5,11 +5,11 @@ A sheet is an inventory.models.LabelSheet, or anything with its measures.
 
 from decimal import Decimal
 
-LETTERS_PT = Decimal(7)
 MOST_LABELS = 400
 # The least label that holds all of its words and marks; tried with the longest names in tests/outside/test_labels.py.
-PACK = (Decimal(88), Decimal(66))
-CASE = (Decimal(99), Decimal(130))
+# Width and height in mm, and its letters in points: those of a case are read from the other side of a store.
+PACK = (Decimal(88), Decimal(66), Decimal(7))
+CASE = (Decimal(99), Decimal(130), Decimal(9))
 EDGE_MM = Decimal(4)  # kept free inside a label: no printer hits the edge
 
 
@@ -31,12 +31,13 @@ def room_within(sheet) -> Decimal:
     return sheet.label_w_mm - 2 * EDGE_MM
 
 
-def letters_of(sheet, *, least: tuple[Decimal, Decimal]) -> Decimal:
-    """Height of the letters in points: 7 on the least label of its kind, up to half as much again on others."""
-    return LETTERS_PT * min(sheet.label_w_mm / least[0], sheet.label_h_mm / least[1], Decimal("1.5"))
+def letters_of(sheet, *, least: tuple[Decimal, Decimal, Decimal]) -> Decimal:
+    """Height of a label's letters in points: those of the least of its kind, up to half as much again on others."""
+    width, height, letters = least
+    return letters * min(sheet.label_w_mm / width, sheet.label_h_mm / height, Decimal("1.5"))
 
 
-def style_of(sheet, *, least: tuple[Decimal, Decimal]) -> str:
+def style_of(sheet, *, least: tuple[Decimal, Decimal, Decimal]) -> str:
     """The sheet's CSS: the page, the size of a label and of its letters, and a class `at-N` for each place."""
     rules = [
         f"@page sheet {{ size: {sheet.page_w_mm}mm {sheet.page_h_mm}mm; margin: 0; "

@@ -23,7 +23,7 @@ class LabelSheetTable(tables.Table):
     def render_serves(self, record):
         held = [
             word
-            for word, (width, height) in (("packs", PACK), ("cases", CASE))
+            for word, (width, height, _) in (("packs", PACK), ("cases", CASE))
             if record.label_w_mm >= width and record.label_h_mm >= height
         ]
         return " and ".join(held) or "neither packs nor cases"

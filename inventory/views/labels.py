@@ -10,7 +10,7 @@ from inventory.words import measure
 
 
 def _least(least) -> str:
-    return " by ".join(measure(mm) for mm in least)
+    return " by ".join(measure(mm) for mm in least[:2])
 
 
 LABEL_SHEETS = SetUpList(

@@ -10,8 +10,9 @@ from inventory.models import LabelSheet
 from orders.case_bars import Case, bars_of, lifting_in_words
 from orders.models import Box, BoxContent, Delivery
 
-SHOWN_CONTENTS = 8
-TALL_MM, SHORT_MM, TALL_LABEL = 32, 25, Decimal(140)
+# Height of the bars in mm and rows of its content, on labels so high and on lower ones.
+TALL_LABEL = Decimal(140)
+TALL, LOW = (32, 6), (25, 3)
 
 
 def closed_boxes(delivery: Delivery) -> list[Box]:
@@ -47,11 +48,11 @@ def case_row(box: Box) -> dict:
 
 def case_label(row: dict, sheet: LabelSheet) -> dict:
     """The label's content. NoRoom where the sheet's labels are too narrow for its bars."""
-    slip, tall = row["slip"], TALL_MM if sheet.label_h_mm >= TALL_LABEL else SHORT_MM
-    room = float(room_within(sheet))
+    contents, room = row["slip"]["contents"], float(room_within(sheet))
+    tall, shown = TALL if sheet.label_h_mm >= TALL_LABEL else LOW
     return {
         **row,
-        "shown": slip["contents"][:SHOWN_CONTENTS],
-        "more": len(slip["contents"]) - SHOWN_CONTENTS,
+        "shown": contents[:shown],
+        "more": len(contents) - shown,
         "drawn": [draw_gs1_128(text, room_mm=room, tall_mm=tall) for text in row["bars"]],
     }

@@ -29,6 +29,7 @@ def typed():
         "vat_class": "standard",
         "shelf": make_shelf(code="A1").pk,
         "active": "on",
+        "needs_holder": "on",
         "version": "0",
     }
 
@@ -53,6 +54,8 @@ WRONG = [
     ("colour", ""),
     ("wick", ""),
     ("wick_of", "999999"),
+    ("burn_g_hour", "0"),
+    ("burn_g_hour", "101"),
     ("pairs_per_box", "0"),
     ("pairs_per_box", "1000000000"),
     ("pairs_per_box", "1.5"),
@@ -117,8 +120,9 @@ def sent(candle, **changes):
         name: getattr(candle, name)
         for name in ("code", "name", "length_mm", "base_mm", "tip_mm", "wick", "pairs_per_box", "gtin", "trade_price")
     }
-    keys = {"wax": candle.wax_id, "colour": candle.colour_id, "vat_class": candle.vat_class, "active": "on"}
-    return {**values, **keys, "version": candle.version, **changes}
+    keys = {"wax": candle.wax_id, "colour": candle.colour_id, "vat_class": candle.vat_class}
+    ticked = {"active": "on", "needs_holder": "on"}
+    return {**values, **keys, **ticked, "version": candle.version, **changes}
 
 
 def test_owner_changes_a_candle_and_the_record_tells_old_and_new(client_for):

@@ -107,6 +107,8 @@ def test_two_owners_at_the_first_writing(owner):
         ("seconds_share", "-0.5"),
         ("seconds_share", "0.555"),
         ("seconds_share", "half"),
+        ("gs1_prefix", "12345"),
+        ("gs1_prefix", "29x0000"),
     ],
 )
 def test_a_wrong_workshop_is_refused_at_the_field(owner, field, value):
