@@ -13,6 +13,7 @@ from config.demo.credits import ask_before_sending, write_credits
 from config.demo.floor import make_works
 from config.demo.floor_now import hang_the_floor
 from config.demo.history import write_history
+from config.demo.labels import make_labels
 from config.demo.materials import write_materials
 from config.demo.open_orders import open_season
 from config.demo.order_forms import write_order_forms
@@ -74,6 +75,7 @@ def load_demo(progress: Callable[[str], None] = lambda sentence: None) -> None:
     progress("What candles and boxes drew from stock")
     write_materials(random.Random(SEED), today=today, owner=owner)  # noqa: S311 - as above
     write_wax(random.Random(SEED), today=today, owner=owner, dippers=dippers)  # noqa: S311 - as above
+    make_labels(random.Random(SEED), today=today, by=people["jonas"])  # noqa: S311 - as above
     progress("What hangs on the floor")
     hang_the_floor(rng, works=works, owner=owner, dippers=dippers)
     progress("A dip plan that stands")
