@@ -1,4 +1,5 @@
 import django_tables2 as tables
+from django.urls import reverse
 from django.utils.html import format_html, format_html_join
 
 from inventory.material_words import BOUGHT_IN, amount_in_words, as_bought
@@ -72,7 +73,11 @@ class BuyTable(tables.Table):
             '<button class="outline" name="order" value="{}">Order {}<span class="unseen"> of {}</span></button>',
             record.pk, said, record.material,
         )  # fmt: skip
-        return format_html("{}{}", fields, button)
+        other = format_html(
+            '<br><a href="{}">another amount<span class="unseen"> of {}</span></a>',
+            reverse("purchase_new", args=[record.pk]), record.material,
+        )  # fmt: skip
+        return format_html("{}{}{}", fields, button, other)
 
     @staticmethod
     def _amount(record, amount: int) -> str:

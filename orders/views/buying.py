@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_POST, require_safe
 from django_tables2 import RequestConfig
 
 from config.roles import for_roles
@@ -25,21 +25,28 @@ WEEKS = 5
 
 
 @for_roles("packer", "dipper")
-@require_http_methods(["GET", "HEAD", "POST"])
+@require_safe
 def material_needs(request):
-    form = OrderForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
+    return _show(request, OrderForm())
+
+
+@for_roles("owner")
+@require_POST
+def material_needs_order(request):
+    form = OrderForm(request.POST)
+    if form.is_valid():
         try:
             ordered = _order(form, request.user)
         except ValidationError as refused:
-            form.add_error(None, refused)
+            form.add_error(None, refused.messages)
         else:
             for purchase in ordered:
                 said = amount_in_words(purchase.amount, purchase.material.unit)
+                supplier = purchase.supplier
                 messages.success(
                     request,
-                    f"Written down: {said} of {purchase.material} from {purchase.supplier}. Now tell them: "
-                    f"{purchase.supplier.telephone or purchase.supplier.email or 'no number is known'}.",
+                    f"Written down: {said} of {purchase.material} from {supplier}. Now tell them: "
+                    f"{supplier.telephone or supplier.email or 'no number is known'}.",
                 )
             return redirect("material_needs")
     return _show(request, form)
@@ -66,7 +73,7 @@ def _show(request, form: OrderForm):
     rows = what_to_buy(today)
     known, mondays = [row.known for row in rows], weeks_from(today, WEEKS)
     due = [row for row in rows if row.known.due(today)]
-    buys = BuyTable(rows, today=today)
+    buys = BuyTable(rows, today=today, exclude=() if request.user.owner else ("act",))
     asked = [row for row in rows if row.needs]
     weeks = WeekTable(asked, today=today, mondays=mondays, exclude=WeekTable.ONLY_IN_THE_FILE)
     for table in (buys, weeks):
@@ -77,7 +84,7 @@ def _show(request, form: OrderForm):
         "submission": uuid.uuid4(),
         "table": buys,
         "weeks": weeks,
-        "due": due,
+        "due": due if request.user.owner else [],
         "due_keys": " ".join(str(row.pk) for row in due),
     }
     return render(request, "orders/buying.html", context, status=422 if form.errors else 200)

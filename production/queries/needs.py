@@ -144,7 +144,11 @@ def wax_in_vats() -> dict[int, int]:
 def purchases_under_way() -> dict[int, list[Purchase]]:
     """By material: what was ordered and has not come, the earliest first. One query."""
     found: dict[int, list[Purchase]] = defaultdict(list)
-    rows = Purchase.objects.filter(state=Purchase.UNDER_WAY).select_related("supplier").order_by("due_on", "pk")
+    rows = (
+        Purchase.objects.filter(state=Purchase.UNDER_WAY)
+        .select_related("material", "supplier")
+        .order_by("due_on", "pk")
+    )
     for row in rows:
         found[row.material_id].append(row)
     return found

@@ -40,15 +40,14 @@ def text_of(response):
     return response.content.decode()
 
 
-@pytest.mark.parametrize("role", ["packer", "dipper"])
-def test_one_tap_orders_what_the_row_says(client_for, role):
-    client, wax = client_for(role), short_of()
+def test_one_tap_orders_what_the_row_says(client_for):
+    client, wax = client_for("owner"), short_of()
     page = text_of(client.get(reverse("material_needs")))
     assert "Order Paraffin today. Paraffin is used up today, 4 days before it can come." in page
     assert f'name="amount_{wax.pk}" value="25000"' in page
     form = sent(wax)
     for _ in range(2):
-        answer = client.post(reverse("material_needs"), form, follow=True)
+        answer = client.post(reverse("material_needs_order"), form, follow=True)
         assert "Written down: 25 kg of Paraffin from Paraffin Wharf. Now tell them: 01632 960777." in text_of(answer)
     purchase = Purchase.objects.get()
     assert (purchase.amount, purchase.made_by) == (25_000, client.person)
@@ -56,16 +55,16 @@ def test_one_tap_orders_what_the_row_says(client_for, role):
 
 
 def test_all_that_cannot_wait_is_ordered_at_once(client_for):
-    client, rows = client_for("packer"), [short_of("Paraffin"), short_of("Beeswax")]
+    client, rows = client_for("owner"), [short_of("Paraffin"), short_of("Beeswax")]
     assert "Order all 2 that cannot wait" in text_of(client.get(reverse("material_needs")))
-    client.post(reverse("material_needs"), sent(*rows))
+    client.post(reverse("material_needs_order"), sent(*rows))
     assert Purchase.objects.count() == 2
 
 
 def test_all_or_none_are_ordered(client_for):
-    client, rows = client_for("packer"), [short_of("Paraffin"), short_of("Beeswax")]
+    client, rows = client_for("owner"), [short_of("Paraffin"), short_of("Beeswax")]
     make_purchase(rows[1], 25_000, by=make_person(full_name="Ann Wick"))
-    answer = client.post(reverse("material_needs"), sent(*rows))
+    answer = client.post(reverse("material_needs_order"), sent(*rows))
     assert answer.status_code == 422
     assert "Beeswax: Ann Wick ordered 25 kg more since this page was made." in text_of(answer)
     assert Purchase.objects.count() == 1
@@ -89,15 +88,26 @@ def test_all_or_none_are_ordered(client_for):
     ],
 )
 def test_a_form_that_cannot_be_orders_nothing(client_for, fields):
-    answer = client_for("packer").post(reverse("material_needs"), sent(short_of(), **fields))
+    answer = client_for("owner").post(reverse("material_needs_order"), sent(short_of(), **fields))
     assert answer.status_code == 422
     assert "Nothing was changed." in text_of(answer)
     assert not Purchase.objects.exists()
 
 
+def test_who_may_not_order_sees_the_needs_and_no_button(client_for):
+    client, wax = client_for("packer"), short_of()
+    page = text_of(client.get(reverse("material_needs")))
+    assert "Order Paraffin today." in page
+    assert "The owner orders." in page
+    assert "<button class" not in page.split("<h1>")[1]
+    assert client.post(reverse("material_needs_order"), sent(wax)).status_code == 403
+    assert client_for("owner").get(reverse("material_needs_order")).status_code == 405
+    assert not Purchase.objects.exists()
+
+
 def test_what_nobody_sells_has_no_button(client_for):
     wax = short_of(supplier=None)
-    page = text_of(client_for("packer").get(reverse("material_needs")))
+    page = text_of(client_for("owner").get(reverse("material_needs")))
     assert "Paraffin will not last, and nobody is named who sells it." in page
     assert f"amount_{wax.pk}" not in page
 
