@@ -187,7 +187,7 @@ def _materials():
             yield f"material lot {code}: {amount} came by the lot, {came} by its movements"
     blends = BlendPart.objects.order_by("wax").values_list("wax__name").annotate(percent=Sum("percent"))
     for wax, percent in blends.exclude(percent=100):
-        yield f"wax {wax}: the parts of its blend make {percent} %"
+        yield f"wax {wax}: the parts of its blend make {percent.normalize():f} %"
 
 
 def _sum_of(movements):

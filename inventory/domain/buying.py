@@ -127,7 +127,8 @@ def call_off(*, purchase: Purchase, version: int, reason: str, by) -> Purchase:
 
 
 def _locked(purchase: Purchase) -> Purchase:
-    rows = Purchase.objects.select_for_update(of=("self",)).select_related("material", "supplier", "lot")
+    # Not with its lot: who waited for the lock would see the row of before joined to the one of now.
+    rows = Purchase.objects.select_for_update(of=("self",)).select_related("material", "supplier")
     return rows.get(pk=purchase.pk)
 
 
