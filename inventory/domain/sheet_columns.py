@@ -1,6 +1,7 @@
 """Columns of sheets made from the fields of a model: what may stand in a field may stand in its column."""
 
 from collections.abc import Mapping
+from decimal import Decimal
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -12,13 +13,13 @@ from inventory.sheets.values import number_of, one_of, text_of, whole_of, yes_or
 
 def column_of(
     model: type[models.Model], name: str, *, label: str = "", also: tuple[str, ...] = (), needed: bool = False,
-    example: str = "", rows: Mapping[str, models.Model] | None = None,
+    says: str = "", example: str = "", rows: Mapping[str, models.Model] | None = None,
 ) -> Column:  # fmt: skip
     """The column of a field. `rows`: what a foreign key may name, by every spelling."""
     field = model._meta.get_field(name)
     label = label or capfirst(str(field.verbose_name))
-    read, says = _reader(field, rows)
-    return Column(name, label, read, also, needed, says, example)
+    read, takes = _reader(field, rows)
+    return Column(name, label, read, also, needed, says or takes, example)
 
 
 def _reader(field: models.Field, rows: Mapping[str, models.Model] | None):
@@ -32,11 +33,20 @@ def _reader(field: models.Field, rows: Mapping[str, models.Model] | None):
         return yes_or_no, "yes or no"
     least, most = _bounds(field)
     if isinstance(field, models.DecimalField):
-        top = 10 ** (field.max_digits - field.decimal_places) - 1
-        return number_of(places=field.decimal_places, least=least, most=top if most is None else most), "a number"
+        places = field.decimal_places
+        top = Decimal(10) ** (field.max_digits - places) - Decimal(1).scaleb(-places)
+        return number_of(places=places, least=least, most=top if most is None else most), _said(
+            "a number", least, most
+        )
     if isinstance(field, models.IntegerField):
-        return whole_of(least=0 if least is None else least, most=32767 if most is None else most), "a whole number"
+        return whole_of(least=least, most=most), _said("a whole number", least, most)
     return text_of(field.max_length), f"text, at most {field.max_length} signs"
+
+
+def _said(what: str, least, most) -> str:
+    if least is None or most is None:
+        return what
+    return f"{what}, {least} to {most}"
 
 
 def rows_noun(field: models.ForeignKey) -> str:

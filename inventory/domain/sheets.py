@@ -101,10 +101,6 @@ class Result:
     faults: Sequence[Fault]
     outcomes: Sequence[Outcome]
 
-    @property
-    def headings_known(self) -> bool:
-        return all(match.sure for match in self.matches)
-
 
 def read_file(kind: Kind, data: bytes, name: str) -> tuple[Sheet, list[Column], list[Match]]:
     """The sheet in a file, and its headings as far as they are known. SheetRefused where it cannot be read."""
@@ -126,7 +122,7 @@ def remember_headings(*, kind: Kind, meant: Mapping[str, str], by) -> None:
         if column and column not in names:
             raise ValidationError(f"There is no column {column} in a sheet of {kind.many}.")
         kept, new = SheetMapping.objects.get_or_create(
-            kind=kind.key, heading=key(heading)[:200], defaults={"column": column}
+            kind=kind.key, heading=key(heading), defaults={"column": column}
         )
         if new or kept.column != column:
             SheetMapping.objects.filter(pk=kept.pk).update(column=column)
@@ -171,7 +167,9 @@ def load_file(*, kind: Kind, file: SheetFile, by) -> Result | None:
     SheetRefused where it takes too long; ValidationError where the same content was loaded from another copy.
     """
     _check_owner(by)
-    file = SheetFile.objects.select_for_update(of=("self",)).get(pk=file.pk)
+    file = SheetFile.objects.select_for_update(of=("self",)).filter(pk=file.pk).first()
+    if file is None:
+        raise ValidationError("Another sheet was brought in meanwhile, and this one put away. Bring it in again.")
     if file.loaded_at:
         return None
     _check_not_loaded(kind, file.sha256)
@@ -218,7 +216,7 @@ def _take(kind: Kind, data: bytes, name: str, by) -> Result:
     clock = Clock()
     sheet, columns, matches = read_file(kind, data, name)
     faults = heading_faults(sheet, matches, columns)
-    rows, bad = read_rows(sheet, matches, columns, kind.keys)
+    rows, bad = read_rows(sheet, matches, columns, kind.keys, clock)
     taking = Taking(
         by, name, hashlib.sha256(data).hexdigest(),
         {column.name: column.label for column in columns},

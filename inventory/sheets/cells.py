@@ -49,10 +49,15 @@ def read_kinds(walk: Callable) -> CellKinds:
     return kinds
 
 
+def text_in(value: str) -> str:
+    """The text of a part of XLSX, which writes control signs as _x000D_."""
+    return cleaned(unescape(value) if "_x" in value else value)
+
+
 def cell_text(value: str, kind: str, style: str, kinds: CellKinds) -> str:
     """The text of a cell that holds its own value. `kind` as the format writes it: n, b, e, d, str, inlineStr."""
     if kind in ("str", "inlineStr", "e"):
-        return cleaned(unescape(value) if "_x" in value else value)
+        return text_in(value)
     if kind == "b":
         return {"1": "yes", "0": "no", "true": "yes", "false": "no"}.get(value.strip(), "")
     if kind == "d":

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
-from inventory.sheets.parts import Sheet, place_of
+from inventory.sheets.parts import Clock, Sheet, place_of
 from inventory.sheets.values import Reader, key, same
 
 NEAR = 0.72  # as alike as "Telefone" and "Telephone"
@@ -114,17 +114,18 @@ def heading_faults(sheet: Sheet, matches: Sequence[Match], columns: Sequence[Col
 
 
 def read_rows(
-    sheet: Sheet, matches: Sequence[Match], columns: Sequence[Column], keys: Sequence[str]
+    sheet: Sheet, matches: Sequence[Match], columns: Sequence[Column], keys: Sequence[str], clock: Clock
 ) -> tuple[list[FilledRow], list[Fault]]:
     """Every row's values, and every fault of every cell. Rows with a fault are left out of the first.
 
-    `keys`: columns in which no value may stand twice.
+    `keys`: columns in which no value may stand twice. SheetRefused where the clock runs out.
     """
     by_name = {column.name: column for column in columns}
     wanted = [(match.at, by_name[match.column]) for match in matches if match.column in by_name]
     rows, faults = [], []
     seen: dict[tuple[str, object], int] = {}
     for row in sheet.rows:
+        clock.check()
         values, found = {}, []
         for at, column in wanted:
             text = row.cell(at)

@@ -18,7 +18,8 @@ MOST_FAULTS = 200
 # before it (inventory/csv_out.py), which comes off again here.
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 ERRORS = {"#N/A", "#REF!", "#VALUE!", "#NAME?", "#DIV/0!", "#NULL!", "#NUM!", "#SPILL!", "#CALC!"}
-_CONTROLS = dict.fromkeys([*range(9), *range(11, 32), 127, 0xFEFF, 0x200B])
+# Half a sign of UTF-16, which no database keeps, can come as an escape of XLSX (_xD800_).
+_CONTROLS = dict.fromkeys([*range(9), *range(11, 32), 127, 0xFEFF, 0x200B, *range(0xD800, 0xE000)])
 
 
 class SheetRefused(Exception):

@@ -16,12 +16,13 @@ YES = {"yes", "y", "true", "1", "x", "on", "ja", "oui"}
 NO = {"no", "n", "false", "0", "off", "nein", "non", "-"}
 DAYS = ("%Y-%m-%d", "%d/%m/%Y", "%d/%m/%y", "%d %b %Y", "%d %B %Y", "%d %b %y", "%Y/%m/%d", "%Y-%m-%d %H:%M")
 MOST_OFFERED = 3
+LONGEST_KEY = 200
 _UNIT = re.compile(r"\s*(?:mm|cm|kg|g|%|days?|pairs?|GBP|EUR|USD)$", re.IGNORECASE)
 
 
 def key(text: str) -> str:
-    """A name as it is compared: capitals, blanks and signs make no difference."""
-    return re.sub(r"[\W_]+", "", text.casefold())
+    """A name as it is compared: capitals, blanks and signs make no difference, unless there is nothing else."""
+    return re.sub(r"[\W_]+", "", text.casefold())[:LONGEST_KEY] or text.strip()[:LONGEST_KEY]
 
 
 def same(text: str) -> str:

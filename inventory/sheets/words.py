@@ -3,18 +3,20 @@
 from collections import Counter
 from collections.abc import Sequence
 
-from inventory.sheets.columns import Fault
+from inventory.sheets.columns import Fault, Match
 from inventory.sheets.outcome import AS_IT_IS, CHANGED, LEFT_OUT, NEW, Outcome
+from inventory.sheets.parts import column_letter
 from inventory.words import counted
 
 SAID = {NEW: "new", CHANGED: "changed", AS_IT_IS: "as it is in the book", LEFT_OUT: "left out"}
 
 
-def what_comes(outcomes: Sequence[Outcome], one: str, many: str) -> str:
-    """ "34 shops: 30 new, 3 changed, 1 as it is in the book"."""
+def what_comes(outcomes: Sequence[Outcome], one: str, many: str, verb: str = "") -> str:
+    """ "34 shops: 30 new, 3 changed, 1 as it is in the book"; with a verb, "34 shops can be loaded: ..."."""
     count = Counter(outcome.what for outcome in outcomes)
     parts = [f"{count[what]:,} {said}" for what, said in SAID.items() if count[what]]
-    return f"{counted(len(outcomes), one, many)}: {', '.join(parts)}" if outcomes else f"No {one} in it"
+    rows = " ".join(filter(None, [counted(len(outcomes), one, many), verb]))
+    return f"{rows}: {', '.join(parts)}" if outcomes else f"No {one} in it"
 
 
 def what_is_wrong(faults: Sequence[Fault]) -> str:
@@ -28,3 +30,9 @@ def fault_line(fault: Fault) -> str:
     """One fault for the terminal: "B7 “2 dzo”: ..."."""
     stands = f" “{fault.stands[:60]}”" if fault.stands else ""
     return f"{fault.place}{stands}: {fault.why}"
+
+
+def headings_left_out(matches: Sequence[Match]) -> str:
+    """ "Left out, as you said: E “Farbe”."; "" where every column is taken."""
+    out = [f"{column_letter(match.at)} “{match.heading}”" for match in matches if match.sure and not match.column]
+    return f"Left out, as you said: {', '.join(out)}." if out else ""

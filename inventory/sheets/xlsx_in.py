@@ -11,7 +11,7 @@ import zlib
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from inventory.sheets.cells import CellKinds, cell_text, read_kinds
+from inventory.sheets.cells import CellKinds, cell_text, read_kinds, text_in
 from inventory.sheets.parts import (
     MOST_CELLS,
     MOST_COLUMNS,
@@ -132,7 +132,7 @@ def _strings(book: Book, part: str) -> list[str]:
         if name == "t" and text and not above:
             texts.append(text)
         elif name == "si":
-            strings.append(cleaned("".join(texts)))
+            strings.append(text_in("".join(texts)))
             texts.clear()
             if len(strings) > MOST_CELLS:
                 raise SheetRefused(f"The file holds more than {MOST_CELLS:,} texts. Split it.")

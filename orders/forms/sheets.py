@@ -5,11 +5,14 @@ from collections.abc import Sequence
 from django import forms
 
 from inventory.domain.sheets import Kind
+from inventory.sheets import Sheet, column_letter
 from inventory.sheets.columns import Column, Match
 from inventory.sheets.parts import MOST_BYTES
+from inventory.sheets.values import key
 from orders.domain.sheets import KINDS
 
 LEFT_OUT = "-"
+LOOKED_AT, SHOWN = 200, 3  # rows looked at, cells shown
 
 
 class SheetForm(forms.Form):
@@ -31,27 +34,35 @@ class SheetForm(forms.Form):
         return self.cleaned_data["file"].read(MOST_BYTES + 1)
 
 
+def stands_beneath(sheet: Sheet, at: int) -> str:
+    """ "Beneath it: Ossel Gifts, Hob Lane Deli"; the first different cells of a column."""
+    cells = dict.fromkeys(cell[:24] for row in sheet.rows[:LOOKED_AT] if (cell := row.cell(at)))
+    return f"Beneath it: {', '.join(list(cells)[:SHOWN])}" if cells else "Nothing stands beneath it."
+
+
 class HeadingsForm(forms.Form):
     """What each heading of a sheet means: one choice a heading, by its place in the sheet."""
 
-    def __init__(self, *args, matches: Sequence[Match], columns: Sequence[Column], letters: Sequence[str], **kwargs):
+    def __init__(self, *args, matches: Sequence[Match], columns: Sequence[Column], sheet: Sheet, **kwargs):
         super().__init__(*args, **kwargs)
         self.matches = matches
         choices = [("", "choose"), (LEFT_OUT, "leave it out"), *((one.name, one.label) for one in columns)]
-        for match, letter in zip(matches, letters, strict=True):
+        for match in matches:
             known = match.column or (LEFT_OUT if match.sure else "")
             self.fields[f"h{match.at}"] = forms.ChoiceField(
-                label=f"{letter}: {match.heading}",
+                label=f"{column_letter(match.at)}: {match.heading}",
                 choices=choices,
                 initial=known,
-                help_text="" if match.sure else "Not known yet.",
+                help_text=("" if match.sure else "Not known yet. ") + stands_beneath(sheet, match.at),
                 error_messages={"required": "Say what it is, or leave it out."},
             )
 
     def clean(self):
-        given, seen = super().clean(), {}
+        given, seen, said = super().clean(), {}, {}
         for match in self.matches:
             column = given.get(f"h{match.at}")
+            if column and said.setdefault(key(match.heading), column) != column:
+                self.add_error(f"h{match.at}", "Another column has the same heading: rename one of them in the sheet.")
             if column and column != LEFT_OUT and column in seen:
                 self.add_error(f"h{match.at}", f"“{seen[column]}” is taken for it already: leave one of them out.")
             seen.setdefault(column, match.heading)

@@ -1,6 +1,7 @@
 """Everything the book knows as plain tables: for a spreadsheet, another program, or the drawer."""
 
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -15,6 +16,7 @@ APPS = ("inventory", "production", "orders")
 # What would let somebody in: hashes of passwords and PINs, and what a shop's link is made from.
 SECRETS = {"password", "pin", "nonce", "token_sha256"}
 AT_A_TIME = 2_000
+SENTENCE = re.compile(r"(?<!e\.g)\. ")
 
 
 @dataclass(frozen=True)
@@ -72,7 +74,7 @@ def _rows(models: list[type[Model]]) -> dict[str, int]:
 def _what(model: type[Model]) -> str:
     """The first sentence of its docstring; Django's own ("Person(id, name)") says nothing."""
     text = " ".join((model.__doc__ or "").split())
-    return "" if text.startswith(f"{model.__name__}(") else text.partition(". ")[0].rstrip(".")
+    return "" if text.startswith(f"{model.__name__}(") else SENTENCE.split(text, maxsplit=1)[0].rstrip(".")
 
 
 def _plain(value, *, as_json: bool):

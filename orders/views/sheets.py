@@ -10,8 +10,8 @@ from django_tables2 import RequestConfig
 from config.roles import for_roles
 from inventory.domain.sheets import check_sheet, load_file, read_file, remember_headings, take_in_sheet
 from inventory.models import SheetFile
-from inventory.sheets import SheetRefused, column_letter
-from inventory.sheets.words import what_comes, what_is_wrong
+from inventory.sheets import SheetRefused
+from inventory.sheets.words import headings_left_out, what_comes, what_is_wrong
 from inventory.xlsx_out import rows_response
 from orders.domain.sheets import KINDS
 from orders.forms.sheets import HeadingsForm, SheetForm
@@ -35,14 +35,13 @@ def sheets_in(request):
         except ValidationError as error:
             form.add_error(None, placed(form, error))
         else:
-            _, _, matches = read_file(form.chosen, bytes(file.data), name)
-            return redirect("sheet_in" if all(match.sure for match in matches) else "sheet_headings", file.pk)
+            return redirect("sheet_headings", file.pk)
     files = SheetFile.objects.select_related("taken_by").defer("data")
     table = SheetFileTable(files)
     RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
-    context = {
-        "form": form, "table": table, "kinds": KINDS.values(), "waiting": files.filter(loaded_at=None).first()
-    }  # fmt: skip
+    # A refused form has the page to itself.
+    waiting = None if form.is_bound else files.filter(loaded_at=None).first()
+    context = {"form": form, "table": table, "kinds": KINDS.values(), "waiting": waiting}
     return render(request, "orders/sheets/index.html", context, status=REFUSED if form.is_bound else 200)
 
 
@@ -66,14 +65,19 @@ def sheet_kind(request, kind: str):
 @for_roles("owner")
 @require_http_methods(["GET", "HEAD", "POST"])
 def sheet_headings(request, pk: int):
-    """Said once for a heading: what it means in every sheet of this kind."""
+    """Said once for a heading: what it means in every sheet of this kind. Where all are known it goes on at once."""
     file, kind = _waiting(pk)
     if file.loaded_at:
         return redirect(file)
-    sheet, columns, matches = read_file(kind, bytes(file.data), file.name)
-    letters = [column_letter(match.at) for match in matches]
+    try:
+        sheet, columns, matches = read_file(kind, bytes(file.data), file.name)
+    except SheetRefused:
+        # It was read when it was taken in, so the machine is busy: the file's own page says so.
+        return redirect(file)
+    if request.method != "POST" and "again" not in request.GET and all(match.sure for match in matches):
+        return redirect(file)
     bound = request.POST if request.method == "POST" else None
-    form = HeadingsForm(bound, matches=matches, columns=columns, letters=letters)
+    form = HeadingsForm(bound, matches=matches, columns=columns, sheet=sheet)
     if form.is_bound and form.is_valid():
         try:
             remember_headings(kind=kind, meant=form.meant, by=request.user)
@@ -116,9 +120,12 @@ def _show_check(request, *, file, kind, result, refusals, status):
         if result.faults:
             table, sentence = FaultTable(result.faults, headings=result.sheet.headings), what_is_wrong(result.faults)
         else:
-            table, sentence = OutcomeTable(result.outcomes), what_comes(result.outcomes, kind.one, kind.many)
+            table, sentence = (
+                OutcomeTable(result.outcomes),
+                what_comes(result.outcomes, kind.one, kind.many, "can be loaded"),
+            )
         RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
-        context |= {"table": table, "sentence": sentence}
+        context |= {"table": table, "sentence": sentence, "left_out": headings_left_out(result.matches)}
     return render(request, "orders/sheets/check.html", context, status=status)
 
 

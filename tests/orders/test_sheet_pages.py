@@ -24,7 +24,12 @@ def owner(client_for):
 
 
 def send(client, kind: str, data: bytes, name: str = "list.csv"):
-    return client.post(reverse("sheets_in"), {"kind": kind, "file": SimpleUploadedFile(name, data)})
+    """The answer to a sheet sent: refused, or where it leads once its headings are known."""
+    answer = client.post(reverse("sheets_in"), {"kind": kind, "file": SimpleUploadedFile(name, data)})
+    if answer.status_code != 302:
+        return answer
+    then = client.get(answer.url)
+    return then if then.status_code == 302 else answer
 
 
 def test_a_sheet_with_known_headings_is_checked_and_loaded_at_once(owner):
@@ -32,7 +37,7 @@ def test_a_sheet_with_known_headings_is_checked_and_loaded_at_once(owner):
     file = SheetFile.objects.get()
     assert answer.url == reverse("sheet_in", args=[file.pk])
     page = owner.get(answer.url).content.decode()
-    assert "2 shops: 2 new." in page
+    assert "2 shops can be loaded: 2 new." in page
     assert not Shop.objects.exists()
     assert owner.post(answer.url).url == answer.url
     assert owner.post(answer.url).status_code == 200  # pressed twice: what became of it is shown, nothing is done
@@ -46,14 +51,33 @@ def test_headings_not_known_are_asked_for_once(owner):
     assert answer.url == reverse("sheet_headings", args=[SheetFile.objects.get().pk])
     page = owner.get(answer.url).content.decode()
     assert "3 headings of list.csv are not known yet." in page
+    assert "Beneath it: Ossel Gifts" in page
     refused = owner.post(answer.url, {"h0": "name", "h1": "name", "h2": ""})
     assert refused.status_code == 422
     chosen = Page(refused.content.decode()).all("option", value="name", selected=None)
     assert len(chosen) == 2
     assert not SheetMapping.objects.exists()
+    again = owner.get(answer.url, {"again": 1})
+    assert again.status_code == 200
     answer = owner.post(answer.url, {"h0": "name", "h1": "town", "h2": "-"})
-    assert "1 shop: 1 new." in owner.get(answer.url).content.decode()
+    page = owner.get(answer.url).content.decode()
+    assert "1 shop can be loaded: 1 new." in page
+    assert "Left out, as you said: C “Farbe”." in page
     assert send(owner, "shops", rows).url == reverse("sheet_in", args=[SheetFile.objects.get().pk])
+
+
+def test_two_columns_of_one_heading_cannot_mean_two_things(owner):
+    url = send(owner, "shops", make_csv("Name,Ort,Ort", "Ossel Gifts,Carrick,red")).url
+    refused = owner.post(url, {"h0": "name", "h1": "town", "h2": "-"})
+    assert refused.status_code == 422
+    assert "Another column has the same heading" in refused.content.decode()
+
+
+def test_a_file_put_away_meanwhile_is_not_loaded(owner):
+    url = send(owner, "shops", make_csv("Name,Town", "Ossel Gifts,Carrick")).url
+    send(owner, "shops", make_csv("Name,Town", "Hob Lane Deli,Hexley"))
+    assert owner.post(url).status_code == 404
+    assert not Shop.objects.exists()
 
 
 def test_faults_are_shown_by_their_cells_and_nothing_is_loaded(owner):

@@ -42,9 +42,11 @@ def columns() -> list[Column]:
         *own[:2],
         column_of(Address, "lines", label="Address", also=("Street", "Address 1", "Delivery address")),
         column_of(Address, "postcode", also=("Post code", "Zip")),
-        column_of(Address, "country", label="Country", also=("Country code",), example="GB"),
+        column_of(
+            Address, "country", label="Country", also=("Country code",), says="two capital letters", example="GB"
+        ),
         Column("contact", "Contact", text_of(80), ("Contact name", "Buyer", "Person"), False, "a name"),
-        column_of(Contact, "email", label="E-mail", also=("Mail",)),
+        column_of(Contact, "email", label="E-mail", also=("Mail",), says="an e-mail address"),
         column_of(Contact, "telephone", also=("Phone", "Tel", "Mobile")),
         *own[2:],
     ]

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from inventory.sheets.columns import Column, heading_faults, match_headings, read_rows
-from inventory.sheets.parts import Row, Sheet
+from inventory.sheets.parts import Clock, Row, Sheet
 from inventory.sheets.values import day_of, figure, number_of, one_of, text_of, whole_of, yes_or_no
 
 pytestmark = pytest.mark.sqlite
@@ -80,7 +80,7 @@ def test_every_fault_of_headings_and_cells_is_told_by_its_place():
     sheet = Sheet("", 2, ("Name", "Town", "Shop"), rows)
     matches = match_headings(sheet.headings, [NAME, TOWN, PHONE], {})
     assert [fault.place for fault in heading_faults(sheet, matches, [NAME, TOWN, PHONE])] == ["C2", "D3"]
-    good, bad = read_rows(sheet, matches[:2], [NAME, TOWN], keys=["name"])
+    good, bad = read_rows(sheet, matches[:2], [NAME, TOWN], ["name"], Clock())
     assert [(row.number, dict(row.values)) for row in good] == [(4, {"name": "Ossel", "town": "Carrick"})]
     assert [(fault.place, fault.why) for fault in bad] == [
         ("A3", "has 30 signs; at most 20, for instance “" + "x" * 20 + "”."), ("A5", "stands in row 4 already."),

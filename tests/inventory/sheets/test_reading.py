@@ -48,6 +48,12 @@ def test_cells_of_xlsx_become_the_text_they_show():
     assert cells_of(data) == [("2.2", "5012345678900", "12.5%", "2026-12-09", "2026-12-09 09:30", "yes", "é x")]
 
 
+def test_what_no_database_keeps_is_taken_out_of_texts():
+    inside = "<row><c t='inlineStr'><is><t>a_x0000__xD800_b_x000D_</t></is></c><c t='str'><v>h</v></c></row>" * 2
+    assert cells_of(with_part(make_xlsx(["a"]), SHEET_PART, sheet_part(inside))) == [("ab", "h")]
+    assert cells_of(make_xlsx(["h", "i"], ["_xDFFF_x", "y"])) == [("x", "y")]
+
+
 def test_the_headings_are_the_row_with_the_most_known_names():
     rows = (["Our shops", "2026"], ["printed", "9 Dec"], ["Shop name", "Town"], ["Ossel Gifts", "Carrick"])
     assert read_sheet(make_xlsx(*rows), known=["Shop name", "town"]).heading_row == 3
