@@ -8,6 +8,7 @@ from functools import lru_cache
 from django.db.models import F, OuterRef, Subquery, Sum
 from django.db.models.functions import Coalesce
 
+from inventory.models import Candle
 from orders.boxes import CannotPack, Kind, Piece
 from orders.domain.boxing import kinds_in_use
 from orders.models import Box, BoxKind, OrderLine, SetAside
@@ -42,15 +43,17 @@ Pairs = tuple[Decimal, Decimal, int, int]  # length (mm), grams a pair, pairs to
 
 
 def _open_orders() -> list[tuple[date, tuple[Pairs, ...]]]:
-    """(ship-by date, pairs neither sent nor in a box) of every confirmed order that has some. One query."""
+    """(ship-by date, pairs neither sent nor in a box) of every confirmed order that has some. Two queries."""
     packed = SetAside.objects.filter(line=OuterRef("pk")).order_by().values("line").annotate(n=Sum("packed"))
-    lines = OrderLine.objects.filter(order__status=CONFIRMED).select_related("order", "candle__wax")
-    lines = lines.annotate(left=F("pairs") - F("sent") - Coalesce(Subquery(packed.values("n")), 0)).filter(left__gt=0)
+    left = F("pairs") - F("sent") - Coalesce(Subquery(packed.values("n")), 0)
+    lines = OrderLine.objects.filter(order__status=CONFIRMED).annotate(left=left).filter(left__gt=0)
+    lines = lines.order_by("order__ship_by", "order", "position", "pk")
+    rows = list(lines.values_list("order", "order__ship_by", "candle", "left"))
+    candles = Candle.objects.select_related("wax").in_bulk({candle for _, _, candle, _ in rows})
+    facts = {pk: (row.length_mm, row.grams_a_pair, row.pairs_per_box) for pk, row in candles.items()}
     found = defaultdict(list)
-    for line in lines.order_by("order__ship_by", "order", "position", "pk"):
-        candle = line.candle
-        contents = candle.length_mm, candle.grams_a_pair, candle.pairs_per_box, line.left
-        found[line.order_id, line.order.ship_by].append(contents)
+    for order, ship_by, candle, pairs in rows:
+        found[order, ship_by].append((*facts[candle], pairs))
     return [(day, tuple(contents)) for (_, day), contents in found.items()]
 
 
