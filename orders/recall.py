@@ -74,12 +74,36 @@ class Carried:
 
 
 @dataclass
-class Call:
-    """One shop to ring up: all it has, by delivery, the earliest first."""
+class Rung:
+    """A shop to ring up, and whom to ask for."""
 
     shop_id: int
     shop: str
     contacts: Sequence[Contact]
+
+    @property
+    def whom(self) -> str:
+        return "; ".join(contact.words for contact in self.contacts) or "no telephone in the book"
+
+
+@dataclass
+class Brief(Rung):
+    """What a shop may have, in one line: pairs not given back, on so many deliveries that left between two days."""
+
+    pairs: int
+    deliveries: int
+    first: date
+    last: date
+
+    @property
+    def span(self) -> str:
+        return day(self.first) if self.first == self.last else f"{day(self.first)} to {day(self.last)}"
+
+
+@dataclass
+class Call(Rung):
+    """All that a shop has, by delivery, the earliest first."""
+
     rows: list[Gone] = field(default_factory=list)
 
     @property
@@ -88,33 +112,13 @@ class Call:
         return sum(row.pairs - row.back for row in self.rows)
 
     @property
-    def deliveries(self) -> int:
-        return len({row.delivery_id for row in self.rows})
-
-    @property
-    def first(self) -> date:
-        return min(row.left_on for row in self.rows)
-
-    @property
-    def last(self) -> date:
-        return max(row.left_on for row in self.rows)
-
-    @property
-    def span(self) -> str:
-        return between(self.first, self.last)
-
-    @property
-    def by_candle(self) -> list["Carried"]:
+    def by_candle(self) -> list[Carried]:
         """What each delivery carried of each candle, as a sheet of paper has room for it."""
         found: dict[tuple[int, str], Carried] = {}
         for row in self.rows:
             carried = found.setdefault((row.delivery_id, row.candle), Carried(row.note, row.left_on, row.candle))
             carried.rows.append(row)
         return list(found.values())
-
-    @property
-    def whom(self) -> str:
-        return "; ".join(contact.words for contact in self.contacts) or "no telephone in the book"
 
 
 def calls(rows: Iterable[Gone], contacts: dict[int, Sequence[Contact]]) -> list[Call]:
@@ -178,7 +182,3 @@ def traces_in_words(ways: Iterable[str]) -> str:
         return "No other frame may hold traces of it."
     parts = [f"{ways.count(way):,} {words}" for way, words in TRACES.items() if way in ways]
     return f"{counted(len(ways), 'more frame')} may hold traces of it: {', '.join(parts)}."
-
-
-def between(first: date, last: date) -> str:
-    return day(first) if first == last else f"{day(first)} to {day(last)}"

@@ -8,9 +8,6 @@ from django.utils.safestring import SafeString
 from inventory.material_words import amount_in_words
 from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
 from inventory.words import measure
-from orders.recall import TRACES, Gone
-
-HERE = "in the stockroom"
 
 
 class GoneTable(tables.Table):
@@ -147,8 +144,8 @@ class MaterialsTable(tables.Table):
         return amount_in_words(value, record.unit)
 
 
-class CallTable(tables.Table):
-    """Rows are Call: shops that may have some of it, with what they have in one line."""
+class BriefTable(tables.Table):
+    """Rows are Brief."""
 
     caption = "Shops whose candles may hold traces"
     shop = tables.Column("Shop", attrs={"td": {"class": "wrap"}})
@@ -167,51 +164,3 @@ class CallTable(tables.Table):
 
     def render_shop(self, record):
         return format_html("{}<br><small>{}</small>", record.shop, record.whom) if self.whom else record.shop
-
-
-class RecallFile(tables.Table):
-    """The whole recall as a file: a row a lot on a delivery, then what lies here. Rows are (Gone, contacts)."""
-
-    shop = tables.Column("Shop")
-    contact = tables.Column("Contact")
-    telephone = tables.Column("Telephone")
-    email = tables.Column("E-mail")
-    note = tables.Column("Delivery note")
-    left_on = tables.Column("Left on")
-    boxes = tables.Column("Boxes")
-    order = tables.Column("Order")
-    reference = tables.Column("Their reference")
-    candle = tables.Column("Candle")
-    lot = tables.Column("Lot")
-    grade = tables.Column("Grade")
-    pairs = tables.Column("Pairs sent")
-    back = tables.Column("Came back")
-    why = tables.Column("Why it is listed")
-
-
-def file_row(gone: Gone, contacts) -> dict:
-    """One row of RecallFile."""
-    return {
-        "shop": gone.shop,
-        "contact": "; ".join(contact.name for contact in contacts),
-        "telephone": "; ".join(contact.telephone for contact in contacts if contact.telephone),
-        "email": "; ".join(contact.email for contact in contacts if contact.email),
-        "note": gone.note,
-        "left_on": gone.left_on.isoformat(),
-        "boxes": ", ".join(gone.boxes),
-        "order": gone.order,
-        "reference": gone.reference,
-        "candle": gone.candle,
-        "lot": gone.lot,
-        "grade": gone.grade,
-        "pairs": gone.pairs,
-        "back": gone.back,
-        "why": f"may hold traces: {TRACES[gone.why]}" if gone.why else "holds it",
-    }
-
-
-def kept_row(kept) -> dict:
-    """What lies here, as a row of the same file."""
-    blank = dict.fromkeys(RecallFile.base_columns, "")
-    why = f"here, {kept.shelf}; {kept.promised}" if kept.promised else f"here, {kept.shelf}"
-    return {**blank, "shop": HERE, "candle": kept.candle, "lot": kept.lot, "pairs": kept.pairs, "why": why}

@@ -8,25 +8,23 @@ from django.views.decorators.http import require_safe
 from django_tables2 import RequestConfig
 
 from config.roles import for_roles, works_as
-from inventory.csv_out import csv_response
+from inventory.csv_out import rows_as_csv
 from inventory.models import Workshop
 from inventory.printing import render_pdf
 from orders.forms.trace import TraceForm
 from orders.queries.complaints import open_complaints
-from orders.queries.trace import contacts_of, gone_in_boxes, gone_of_lots, kept_of
+from orders.queries.trace import briefs_of_lots, contacts_of, gone_in_boxes, gone_of_lots, kept_of
 from orders.queries.trace_subjects import Traced, named, nearest, traced
 from orders.recall import calls, recall_sentence, traces_in_words
+from orders.recall_file import HEADINGS, file_rows, kept_row
 from orders.scanned import codes_in
 from orders.tables.trace import (
-    CallTable,
+    BriefTable,
     GoneTable,
     HangingTable,
     KeptTable,
     MadeTable,
     MaterialsTable,
-    RecallFile,
-    file_row,
-    kept_row,
 )
 from orders.views.papers import pdf_response
 from production.queries.trace import frames_shown, lots_of_frames, made_of, on_the_floor
@@ -77,12 +75,21 @@ def gone_of(subject: Traced) -> list:
     return gone_in_boxes(subject.boxes) if subject.boxes is not None else gone_of_lots(subject.lots)
 
 
-def traces_of(subject: Traced) -> list:
-    """What left of the frames that may hold traces of it, each row with its way."""
+def ways_of_lots(subject: Traced) -> dict[int, str]:
+    """The lots of the frames that may hold traces of it, each with its way."""
     if not subject.ways:
-        return []
-    lots = {lot: frame for lot, frame in lots_of_frames(subject.ways).items() if lot not in subject.lots}
-    return gone_of_lots(lots, {lot: subject.ways[frame] for lot, frame in lots.items()})
+        return {}
+    lots = lots_of_frames(subject.ways).items()
+    return {lot: subject.ways[frame] for lot, frame in lots if lot not in subject.lots}
+
+
+def in_brief(subject: Traced, gone: list, *, rings: bool) -> tuple[list, list]:
+    """Whom to ring up: for what holds it (Call), and for what may hold traces (Brief)."""
+    may = briefs_of_lots(ways_of_lots(subject)) if subject.ways else []
+    contacts = contacts_of({row.shop_id for row in (*gone, *may)}) if rings else {}
+    for brief in may:
+        brief.contacts = contacts.get(brief.shop_id, ())
+    return calls(gone, contacts), may
 
 
 @for_roles("packer", "dipper", "bookkeeper")
@@ -91,12 +98,11 @@ def trace_of(request, kind, pk):
     subject = get_traced(kind, pk)
     rings = works_as(request.user, "packer", "bookkeeper")
     gone, kept, hanging = gone_of(subject), kept_of(subject.lots), on_the_floor(subject.frames)
-    may = traces_of(subject)
-    contacts = contacts_of({row.shop_id for row in (*gone, *may)}) if rings else {}
+    to_ring, may = in_brief(subject, gone, rings=rings)
     tables = {
-        "gone": GoneTable(gone, calls=calls(gone, contacts) if rings else None, linked=rings, prefix="gone-"),
+        "gone": GoneTable(gone, calls=to_ring if rings else None, linked=rings, prefix="gone-"),
         "kept": KeptTable(kept, prefix="kept-"),
-        "may": CallTable(calls(may, contacts), whom=rings, prefix="may-") if subject.ways else None,
+        "may": BriefTable(may, whom=rings, prefix="may-") if subject.ways else None,
         "hanging": HangingTable(hanging, prefix="floor-") if hanging else None,
         **_origins(subject),
     }
@@ -128,25 +134,24 @@ def _origins(subject: Traced) -> dict:
 @require_safe
 def recall_csv(request, kind, pk):
     subject = get_traced(kind, pk)
-    gone = [*gone_of(subject), *traces_of(subject)]
+    ways = ways_of_lots(subject)
+    gone = [*gone_of(subject), *gone_of_lots(ways, ways)]
     contacts = contacts_of({row.shop_id for row in gone})
-    rows = [file_row(row, contacts.get(row.shop_id, ())) for row in gone]
-    rows += [kept_row(kept) for kept in kept_of(subject.lots)]
-    return csv_response(RecallFile(rows), f"recall-{kind}-{subject.pk}")
+    rows = [*file_rows(gone, contacts), *map(kept_row, kept_of(subject.lots))]
+    return rows_as_csv(HEADINGS, rows, f"recall-{kind}-{subject.pk}")
 
 
 @for_roles("packer", "bookkeeper")
 @require_safe
 def recall_pdf(request, kind, pk):
     subject = get_traced(kind, pk)
-    gone, may, kept = gone_of(subject), traces_of(subject), kept_of(subject.lots)
-    hanging = on_the_floor(subject.frames)
-    contacts = contacts_of({row.shop_id for row in (*gone, *may)})
+    gone, kept, hanging = gone_of(subject), kept_of(subject.lots), on_the_floor(subject.frames)
+    to_ring, may = in_brief(subject, gone, rings=True)
     context = {
         "subject": subject,
         "sentence": recall_sentence(subject.what, gone, sum(row.pairs for row in kept), len(hanging)),
-        "calls": calls(gone, contacts),
-        "may": calls(may, contacts),
+        "calls": to_ring,
+        "may": may,
         "traces_said": traces_in_words(subject.ways.values()) if subject.material else "",
         "kept": kept,
         "hanging": hanging,

@@ -7,33 +7,25 @@ whole.
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import datetime, time
 
 from django.db.models import Count, Max, Q, QuerySet, Sum
+from django.utils import timezone
 
 from inventory.models import SECONDS, Lot, MaterialLot, Movement
 from inventory.models.material import DYE, WAX
+from inventory.queries.among import among
 from production.models import DipRun, Frame, FrameUse, GradedFault, Grading, Remelt, RunFrame, VatReading
 from production.models.frame import HANGING, OFF, THREADED
 from production.trace import UNKNOWN, Dip, Draw, Floor, Reached, Scrap, WeighIn, origins, reach
 
-AT_ONCE = 30_000  # keys in one question: every database the book runs on takes so many parameters
-
-
-def in_parts(keys: Iterable[int]) -> Iterator[list[int]]:
-    """The keys in lists short enough for one query."""
-    keys = sorted(keys)
-    for start in range(0, len(keys), AT_ONCE):
-        yield keys[start : start + AT_ONCE]
-
 
 def lots_of_frames(frames: Iterable[int]) -> dict[int, int]:
     """Keys of the lots that came off these frames, those regraded later too; each with its frame."""
-    found: dict[int, int] = {}
-    for part in in_parts(frames):
-        graded = Grading.objects.filter(frame__in=part, lot__isnull=False).values_list("lot", "frame")
-        faulty = GradedFault.objects.filter(grading__frame__in=part).values_list("lot", "grading__frame")
-        found.update(graded.order_by())
-        found.update(faulty.order_by())
+    keys = among(frames)
+    graded = Grading.objects.filter(frame__in=keys, lot__isnull=False).order_by().values_list("lot", "frame")
+    faulty = GradedFault.objects.filter(grading__frame__in=keys).order_by().values_list("lot", "grading__frame")
+    found = dict([*graded, *faulty])
     came = regraded_from(found)
     found.update({lot: found[firsts] for lot, firsts in came.items()})
     return found
@@ -41,26 +33,22 @@ def lots_of_frames(frames: Iterable[int]) -> dict[int, int]:
 
 def regraded_from(lots: Iterable[int]) -> dict[int, int]:
     """Lots of seconds that were made of firsts of these lots after grading, each with the lot of firsts."""
-    codes: dict[str, int] = {}
-    for part in in_parts(lots):
-        rows = Movement.objects.filter(lot__in=part, kind="regraded", pairs__lt=0).order_by()
-        codes.update(rows.values_list("reference", "lot"))
-    found = {}
-    if codes:
-        for lot, code in Lot.objects.filter(code__in=list(codes), grade=SECONDS).order_by().values_list("pk", "code"):
-            found[lot] = codes[code]
-    return found
+    rows = Movement.objects.filter(lot__in=among(lots), kind="regraded", pairs__lt=0).order_by()
+    codes = dict(rows.values_list("reference", "lot"))
+    seconds = Lot.objects.filter(code__in=list(codes), grade=SECONDS).order_by() if codes else Lot.objects.none()
+    return {lot: codes[code] for lot, code in seconds.values_list("pk", "code")}
 
 
 def frames_of_lots(lots: Iterable[int]) -> dict[int, int]:
-    """The frame of each of these lots, as far as it came off one: what was only counted in came off none.
-
-    Meant for the lots of one box, delivery or run.
-    """
+    """The frame of each of these lots, as far as it came off one: what was only counted in came off none."""
     lots = set(lots)
-    found = dict(Grading.objects.filter(lot__in=lots).order_by().values_list("lot", "frame"))
-    found.update(GradedFault.objects.filter(lot__in=lots).order_by().values_list("lot", "grading__frame"))
-    came = Movement.objects.filter(lot__in=lots - set(found), pairs__gt=0).order_by("-at", "-pk")
+    keys = among(lots)
+    graded = Grading.objects.filter(lot__in=keys).order_by().values_list("lot", "frame")
+    faulty = GradedFault.objects.filter(lot__in=keys).order_by().values_list("lot", "grading__frame")
+    found = dict([*graded, *faulty])
+    if len(found) == len(lots):
+        return found
+    came = Movement.objects.filter(lot__in=among(lots - set(found)), pairs__gt=0).order_by("-at", "-pk")
     regraded = dict(came.filter(kind="regraded").values_list("lot", "reference"))
     of_code = dict(
         Grading.objects.filter(lot__code__in=regraded.values()).order_by().values_list("lot__code", "frame")
@@ -84,7 +72,8 @@ def holding(lot: MaterialLot) -> Reached:
         found = reach(lot.pk, _floor_since(draws))
     else:
         found = Reached(frozenset(draw.frame for draw in draws), {})
-    rows = FrameUse.objects.filter(material=lot.material_id, lot=None, at__date__gte=lot.came_on).order_by()
+    came = timezone.make_aware(datetime.combine(lot.came_on, time.min))
+    rows = FrameUse.objects.filter(material=lot.material_id, lot=None, at__gte=came).order_by()
     unknown = set(rows.values_list("frame", flat=True)) - found.held
     return Reached(found.held, {**dict.fromkeys(unknown, UNKNOWN), **found.traces})
 
@@ -103,7 +92,7 @@ def _floor_since(draws: list[Draw]) -> Floor:
     for vat, at in changes.values_list("vat", "at"):
         by_vat[vat].append(at)
     weigh_ins = list(_weigh_ins(Q(at__gte=since)))
-    melted = FrameUse.objects.filter(lot__in=[each.lot for each in weigh_ins]).order_by()
+    melted = FrameUse.objects.filter(lot__in=among(each.lot for each in weigh_ins)).order_by()
     if weigh_ins:
         draws += [Draw(*row) for row in melted.values_list("lot", "frame", "run__vat", "run__started_at")]
     return Floor(
@@ -158,7 +147,7 @@ class MadeOf:
 
 def made_of(frames: Iterable[int]) -> list[MadeOf]:
     """What these frames drew, and behind our own remelt every lot that may be in it. For a box or a run of frames."""
-    uses = FrameUse.objects.filter(frame__in=list(frames)).order_by()
+    uses = FrameUse.objects.filter(frame__in=among(frames)).order_by()
     sums = list(uses.values_list("material", "lot").annotate(amount=Sum("amount")))
     behind = _behind({lot for _, lot, _ in sums if lot})
     lots = MaterialLot.objects.select_related("material", "supplier").in_bulk({lot for _, lot, _ in sums} | behind)
@@ -198,7 +187,7 @@ def _behind(lots: set[int]) -> set[int]:
 def frames_shown(frames: Iterable[int]) -> QuerySet[Frame]:
     """These frames whole, with how often they were gauged (`gauged`) and the last size (`last_mm`)."""
     counts = Q(readings__voids=None, readings__voided_by=None, readings__isnull=False)
-    rows = Frame.objects.filter(pk__in=list(frames)).select_related(
+    rows = Frame.objects.filter(pk__in=among(frames)).select_related(
         "candle__colour", "candle__wax", "threaded_by", "grading__person", "grading__lot"
     )
     return (
@@ -210,10 +199,5 @@ def frames_shown(frames: Iterable[int]) -> QuerySet[Frame]:
 
 def on_the_floor(frames: Iterable[int]) -> list[Frame]:
     """Those of them that are not counted off yet."""
-    found: list[Frame] = []
-    for part in in_parts(frames):
-        rows = Frame.objects.filter(pk__in=part, state__in=(THREADED, HANGING, OFF)).select_related(
-            "candle", "carousel"
-        )
-        found += rows.order_by("pk")
-    return found
+    rows = Frame.objects.filter(pk__in=among(frames), state__in=(THREADED, HANGING, OFF))
+    return list(rows.select_related("candle", "carousel").order_by("pk"))
