@@ -1,0 +1,164 @@
+"""A whole copy made and brought back: every row the same, in either database, and nothing half done."""
+
+import json
+import os
+import subprocess
+import sys
+import threading
+import zipfile
+from pathlib import Path
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.db import connection
+
+from config.whole_copy.making import make_copy
+from config.whole_copy.restoring import restore_copy
+from config.whole_copy.rows import DamagedCopy, tables
+from inventory.models import Movement
+from tests.conftest import ROOT
+from tests.factories import make_lot, make_person
+from tests.factories.season import make_season
+from tests.migrated import copy_migrated, make_migrated_file
+
+NEWER = b'{"format": 99, "leaves": {}, "tables": {}}'
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def manage(database: str, *arguments: str, ok: bool = True) -> str:
+    """Run a command on another database; what it said."""
+    env = {**os.environ, "DATABASE_URL": database}
+    command = [sys.executable, "manage.py", *map(str, arguments)]
+    done = subprocess.run(command, env=env, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert (done.returncode == 0) == ok, done.stdout + done.stderr
+    return done.stdout + done.stderr
+
+
+def tables_in(file: Path) -> dict:
+    with zipfile.ZipFile(file) as archive:
+        return json.loads(archive.read("manifest.json"))["tables"]
+
+
+@pytest.fixture
+def copy(tmp_path) -> Path:
+    """A season with notes, papers and their bytes, copied from the test's own database."""
+    make_season()
+    make_copy(tmp_path / "season.wickturn")
+    return tmp_path / "season.wickturn"
+
+
+@pytest.fixture
+def other_database(tmp_path):
+    """An address of an empty database of the kind the run is about, and of the other kind a SQLite file."""
+    if connection.vendor == "sqlite":
+        copy_migrated(tmp_path / "other.sqlite3")
+        yield f"sqlite:///{tmp_path}/other.sqlite3"
+        return
+    name = f"{connection.settings_dict['NAME']}_copy"
+    with connection.cursor() as cursor:
+        cursor.execute(f'CREATE DATABASE "{name}"')
+    yield os.environ["DATABASE_URL"].rpartition("/")[0] + f"/{name}"
+    with connection.cursor() as cursor:
+        cursor.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+def test_every_row_comes_back_and_the_audit_is_silent(copy, other_database, tmp_path):
+    said = manage(other_database, "restore", copy)
+    assert "rows as they were on" in said
+    assert "No breach found" in manage(other_database, "audit")
+    again = tmp_path / "again.wickturn"
+    manage(other_database, "backup", again)
+    assert tables_in(again) == tables_in(copy)
+    assert sum(part["rows"] for part in tables_in(copy).values()) > 50
+    assert again.stat().st_mode & 0o077 == 0
+    # A book that is there is not written over unasked.
+    assert "There is a book in this database already" in manage(other_database, "restore", copy, ok=False)
+
+
+@pytest.mark.postgresql
+def test_a_copy_goes_from_postgresql_into_sqlite_row_by_row(copy, tmp_path):
+    make_migrated_file()
+    copy_migrated(tmp_path / "other.sqlite3")
+    sqlite = f"sqlite:///{tmp_path}/other.sqlite3"
+    manage(sqlite, "restore", copy)
+    assert "No breach found" in manage(sqlite, "audit")
+    manage(sqlite, "backup", tmp_path / "again.wickturn")
+    assert tables_in(tmp_path / "again.wickturn") == tables_in(copy)
+
+
+def test_a_copy_holds_every_table_of_the_house(copy):
+    from django.apps import apps
+
+    labels = set(tables_in(copy))
+    assert labels == {model._meta.label_lower for model in tables(apps)}
+    assert {"orders.paperfile", "inventory.movement", "config.person", "orders.letter_papers"} <= labels
+    assert not {label for label in labels if label.startswith(("sessions.", "axes."))}
+
+
+def test_a_copy_never_takes_the_place_of_a_file(copy):
+    before = copy.read_bytes()
+    with pytest.raises(CommandError, match="is there already"):
+        call_command("backup", str(copy))
+    assert copy.read_bytes() == before
+    assert [path.name for path in copy.parent.glob("*.part")] == []
+
+
+@pytest.mark.sqlite
+def test_it_shows_one_moment_while_others_write(tmp_path, monkeypatch):
+    from config.whole_copy import making
+
+    lot, by = make_lot(pairs=10), make_person()
+    lines_of, wrote = making.lines_of, []
+
+    def write():
+        wrote.append(make_lot(pairs=7, by=by))
+        connection.close()
+
+    def write_meanwhile(model):
+        yield from lines_of(model)
+        if not wrote:
+            thread = threading.Thread(target=write)
+            thread.start()
+            thread.join(30)
+
+    monkeypatch.setattr(making, "lines_of", write_meanwhile)
+    manifest = make_copy(tmp_path / "book.wickturn")
+    assert Movement.objects.count() == manifest["tables"]["inventory.movement"]["rows"] + 1
+    assert manifest["tables"]["inventory.lot"]["rows"] == 1
+    assert wrote[0] != lot
+
+
+@pytest.mark.parametrize(
+    ("spoil", "said"),
+    [
+        (lambda parts: parts.pop("manifest.json"), "not a copy of a book"),
+        (
+            lambda parts: parts.update({"manifest.json": b'{"format": 99, "leaves": {}, "tables": {}}'}),
+            "newer Wickturn",
+        ),
+        (lambda parts: parts.update({"manifest.json": b"[]"}), "not a copy of a book"),
+    ],
+)
+def test_what_is_no_copy_is_refused_in_words(copy, tmp_path, spoil, said):
+    with zipfile.ZipFile(copy) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    spoil(parts)
+    broken = tmp_path / "broken.wickturn"
+    with zipfile.ZipFile(broken, "w") as archive:
+        for name, content in parts.items():
+            archive.writestr(name, content)
+    with pytest.raises(DamagedCopy, match=said):
+        restore_copy(broken, over=True)
+    assert Movement.objects.exists()
+
+
+def test_a_file_broken_off_is_refused(copy, tmp_path):
+    broken = tmp_path / "broken.wickturn"
+    broken.write_bytes(copy.read_bytes()[:-200])
+    with pytest.raises(CommandError, match="not restored, and nothing was changed"):
+        call_command("restore", str(broken), "--over")
+    with pytest.raises(CommandError, match="cannot be read"):
+        call_command("restore", str(tmp_path / "nowhere"), "--over")
+    with pytest.raises(CommandError, match="already"):
+        call_command("restore", str(copy))
+    assert Movement.objects.exists()
