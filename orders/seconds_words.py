@@ -20,11 +20,11 @@ def off_by(weighed: int, reckoned: Decimal) -> Decimal:
 
 
 def weights_in_words(weighed: int, reckoned: Decimal) -> str:
-    """What the scales say beside what the candles' size and wax come to."""
+    """What the scales say beside what the candles' size and wax come to; not weighed, a box weighs just that."""
+    if weighed == max(1, round(reckoned)):
+        return f"Its weight, {in_kilos(weighed)}, is what size and wax of the candles come to."
     off = off_by(weighed, reckoned)
     said = f"The scales say {in_kilos(weighed)}; size and wax of the candles come to {in_kilos(reckoned)}"
-    if not off:
-        return f"{said}, which is the same."
     return f"{said}, {abs(off)} % {'less' if off > 0 else 'more'}."
 
 
@@ -34,6 +34,17 @@ def faults_in_words(faults: Iterable[tuple[str, int]]) -> str:
     for fault, pairs in faults:
         found[fault] = found.get(fault, 0) + pairs
     return ", ".join(f"{pairs:,} {fault}" for fault, pairs in sorted(found.items(), key=lambda one: (-one[1], one[0])))
+
+
+def age_in_words(days: Iterable[int]) -> str:
+    """ "40 days old"; of several lots "3 lots, 11 to 45 days old"."""
+    days = sorted(days)
+    said = "dipped today" if not days[-1] else f"{counted(days[-1], 'day')} old"
+    if len(days) == 1:
+        return said
+    return (
+        f"{len(days)} lots, {said}" if days[0] == days[-1] else f"{len(days)} lots, {days[0]} to {days[-1]} days old"
+    )
 
 
 def gone_to(code: str, *, state: str, order: int | None, shop: str) -> str:

@@ -12,6 +12,7 @@ from orders.domain.pricing import book_of_prices, item_of
 from orders.money import NOUGHT
 from orders.prices import Price, price_seconds
 from orders.seconds_prices import Lying, price_second_rows
+from orders.seconds_words import age_in_words
 
 
 def free_lots_of_seconds() -> QuerySet[Lot]:
@@ -45,14 +46,26 @@ class ShelfRow:
         return self.whole.words
 
     @property
-    def faults(self) -> list[tuple[Lot, int]]:
+    def ages(self) -> list[tuple[Lot, int]]:
         """Each lot with its age in days, the oldest first."""
         return [(lot, (self.today - lot.made_on).days) for lot in self.lots]
 
     @property
+    def faults(self) -> list[tuple[int, str, str]]:
+        """(pairs, fault, how old in words), the most pairs first."""
+        found: dict[str, list[tuple[Lot, int]]] = {}
+        for lot, days in self.ages:
+            found.setdefault(lot.fault, []).append((lot, days))
+        rows = [
+            (sum(lot.free for lot, _ in its), fault, age_in_words(days for _, days in its))
+            for fault, its in found.items()
+        ]
+        return sorted(rows, key=lambda row: (-row[0], row[1]))
+
+    @property
     def oldest(self) -> int:
         """Days since the oldest of them was dipped."""
-        return max(days for _, days in self.faults)
+        return max(days for _, days in self.ages)
 
 
 def shelf_rows(today: date) -> list[ShelfRow]:
@@ -60,7 +73,7 @@ def shelf_rows(today: date) -> list[ShelfRow]:
     rows: dict[int, ShelfRow] = {}
     for lot in free_lots_of_seconds():
         rows.setdefault(lot.candle_id, ShelfRow(lot.candle, today)).lots.append(lot)
-    lying = {key: [Lying(days, lot.free) for lot, days in row.faults] for key, row in rows.items()}
+    lying = {key: [Lying(days, lot.free) for lot, days in row.ages] for key, row in rows.items()}
     asked = [(item_of(row.candle), row.free) for row in rows.values()]
     for row, price in zip(rows.values(), price_second_rows(book_of_prices(None, today), asked, lying), strict=True):
         row.whole = price
@@ -74,11 +87,13 @@ def worth(rows: Iterable[ShelfRow]) -> Decimal:
 
 @dataclass
 class LotRow:
-    """One lot's free seconds: `price` a pair at its age; `typed` and `error` as in ShelfRow."""
+    """One lot's free seconds: `price` a pair at its age, of which `off` percent came off for it; `typed` and `error`
+    as in ShelfRow."""
 
     lot: Lot
     days: int
     price: Price
+    off: Decimal
     typed: str = ""
     error: str = ""
 
@@ -97,5 +112,5 @@ def lot_rows(lots: Iterable[Lot], today: date) -> list[LotRow]:
     book, rows = book_of_prices(None, today), []
     for lot in lots:
         days = (today - lot.made_on).days
-        rows.append(LotRow(lot, days, price_seconds(book, item_of(lot.candle), days)))
+        rows.append(LotRow(lot, days, price_seconds(book, item_of(lot.candle), days), book.seconds.off(days)))
     return rows

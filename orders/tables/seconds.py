@@ -4,6 +4,7 @@ from django.utils.html import format_html
 from inventory.pair_svg import draw_pair_of
 from inventory.tables.stockroom import DATE, RIGHT, PictureColumn
 from orders.money import in_pounds
+from orders.prices import in_percent
 from orders.seconds_words import in_kilos
 
 NOWRAP = {"td": {"class": "nowrap"}}
@@ -63,7 +64,8 @@ class _LotTable(tables.Table):
         return f"{value.code} {value.name}"
 
     def render_price(self, record):
-        return format_html("{}<br><small>{}</small>", in_pounds(record.price.price), record.price.words)
+        off = format_html("<br><small>{} off</small>", in_percent(record.off)) if record.off else ""
+        return format_html("{}{}", in_pounds(record.price.price), off)
 
     def value_price(self, record):
         return record.price.price

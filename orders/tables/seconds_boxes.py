@@ -16,7 +16,9 @@ class ShelfBoxTable(tables.Table):
 
     caption = "Boxes of seconds on the shelf"
     take = tables.TemplateColumn(template_name="orders/cells/seconds_tick.html", verbose_name="Sell", orderable=False)
-    code = tables.Column("Box", accessor="box__code", linkify=lambda record: record.box.get_absolute_url())
+    code = tables.Column(
+        "Box", accessor="box__code", linkify=lambda record: record.box.get_absolute_url(), attrs=NOWRAP
+    )
     holds = tables.TemplateColumn(
         template_name="orders/cells/seconds_contents.html",
         verbose_name="What lies in it",

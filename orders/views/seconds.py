@@ -26,6 +26,8 @@ from orders.seconds_words import shelf_sentence
 from orders.tables.seconds import LotShelfTable, ShelfTable
 from orders.tables.seconds_boxes import ShelfBoxTable
 
+PER_PAGE = 50
+
 
 @for_roles("packer")
 @require_safe
@@ -98,8 +100,10 @@ def seconds_lots(request):
     if request.method != "POST":
         start = {"submission": uuid.uuid4(), "kind": BoxKind.objects.filter(standard=True, active=True).first()}
         return _show_lots(request, MakeUpForm(initial=start))
-    # What was typed beside a lot stays, whatever the list was narrowed to.
-    rows = lot_rows(free_lots_of_seconds(), timezone.localdate())
+    # The lots that stood on the page, whatever it was narrowed to, so that what was typed beside them stays.
+    shown = [name.removeprefix("pairs-") for name in request.POST if name.startswith("pairs-")]
+    keys = [int(key) for key in shown if key.isascii() and key.isdigit() and len(key) < 19]
+    rows = lot_rows(free_lots_of_seconds().filter(pk__in=keys), timezone.localdate())
     form, refusal = MakeUpForm(request.POST), []
     chosen = read_pairs(rows, request.POST, lambda row: row.lot.pk)
     if form.is_valid() and not any(row.error for row in rows):
@@ -126,10 +130,11 @@ def _at_rows(rows, error: ValidationError) -> ValidationError:
 
 def _show_lots(request, form: MakeUpForm, rows: list | None = None, *, refusal=(), status: int = 200):
     narrowed = SecondsFilter(request.GET, queryset=free_lots_of_seconds())
-    if rows is None:
+    page = rows is None
+    if page:
         rows = lot_rows(narrowed.qs, timezone.localdate())
     table = LotShelfTable(rows)
-    RequestConfig(request, paginate=False).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True} if page else False).configure(table)
     pairs = sum(row.lot.free for row in rows)
     verb = "lies" if pairs == 1 else "lie"
     context = {

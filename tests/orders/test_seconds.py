@@ -43,7 +43,7 @@ def text_of(response) -> str:
 def test_the_shelf_shows_fault_age_pairs_and_how_the_price_came(client, ivory):
     page = text_of(client.get(reverse("seconds_shelf")))
     assert "9 pairs of seconds are free in 1 lot, worth 10.17." in page
-    assert "9 bent tip <small>S100, 40 days old</small>" in page
+    assert "9 bent tip, <small>40 days old</small>" in page
     assert "1.13<br><small>seconds, 50 % of 2.25</small>" in page
     assert "F100" not in page
 
