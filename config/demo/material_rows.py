@@ -47,7 +47,7 @@ class Bought:
     @property
     def code(self) -> str:
         """As the supplier calls it."""
-        return "".join(word[:2] for word in self.name.replace(",", "").replace("/", " ").split()).upper()
+        return "".join(word[:3] for word in self.name.replace(",", "").replace("/", " ").split()).upper()
 
     @property
     def a_unit(self) -> Decimal:

@@ -1,5 +1,6 @@
 """Forms of materials: lots taken in and put right, orders, blends and dyes, and the set-up's lists of them."""
 
+from datetime import timedelta
 from decimal import Decimal
 
 import django_filters
@@ -16,7 +17,7 @@ from inventory.models import Material, MaterialLot, Purchase, Supplier
 from inventory.models.material import MATERIAL_KINDS, UNIT_OF
 
 DAY = {"type": "date"}
-MOST_PARTS = 6  # of one blend or colour; nobody mixes more
+MOST_PARTS = 5  # of one blend or colour; nobody mixes more
 LONGEST = {"max_length": 200}
 
 
@@ -117,7 +118,8 @@ class OrderForm(OnceForm):
         self.fields["amount"] = AmountField(
             unit=material.unit, initial=material.pack or None, help_text=said if material.supplier_id else ""
         )
-        self.fields["due_on"] = day_field(label="Expected on")
+        days = timedelta(days=material.supplier.lead_days if material.supplier else 0)
+        self.fields["due_on"] = day_field(label="Expected on", initial=timezone.localdate() + days)
         self.fields["price"] = price_field(label="Price agreed for all of it (GBP, without VAT)", required=False)
         self.fields["note"] = forms.CharField(required=False, **LONGEST)
 
@@ -174,6 +176,7 @@ class MaterialForm(SetUpForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["supplier"].empty_label = "nobody yet"
+        self.fields["kind"].choices = [("", "Choose a kind"), *MATERIAL_KINDS]
         for name in ("pack", "keep"):
             self.fields[name].help_text = "In kg, m or pieces."
             if self.instance.pk:

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
-from django.db.models import F, QuerySet, Sum, Window
+from django.db.models import Case, F, Q, QuerySet, Sum, When, Window
 
 from inventory.models import Material, MaterialLot, MaterialMovement, Purchase
+from inventory.models.material import MATERIAL_KINDS
 
 PENNY = Decimal("0.01")
 
@@ -69,10 +70,11 @@ def materials_in_stock(materials: Iterable[Material]) -> list[Stocked]:
 
 
 def all_materials() -> QuerySet[Material]:
-    """Every material in use, or that still lies there, by kind and name."""
-    rows = Material.objects.select_related("supplier", "remelt_of", "remelt_colour")
+    """Every material in use, or that still lies there: wax first, then by name."""
     held = MaterialLot.objects.filter(on_hand__gt=0).values("material")
-    return rows.filter(active=True) | rows.filter(pk__in=held)
+    rows = Material.objects.filter(Q(active=True) | Q(pk__in=held))
+    in_turn = Case(*(When(kind=kind, then=place) for place, (kind, _) in enumerate(MATERIAL_KINDS)), default=0)
+    return rows.select_related("supplier", "remelt_of", "remelt_colour").order_by(in_turn, "name")
 
 
 def lots_of(material: Material, every: bool = False) -> QuerySet[MaterialLot]:

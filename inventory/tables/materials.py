@@ -142,7 +142,7 @@ class SupplierTable(tables.Table):
     name = tables.Column(linkify=("supplier", {"pk": tables.A("pk")}))
     lead_days = tables.Column(verbose_name="Days to delivery", attrs=RIGHT)
     email = tables.Column(verbose_name="E-mail", default="–")
-    telephone = tables.Column(default="–")
+    telephone = tables.Column(default="–", attrs={"td": {"class": "nowrap"}})
     sells = tables.Column(verbose_name="Materials", attrs=RIGHT)
     active = tables.BooleanColumn(yesno="in use,not in use", verbose_name="Stands")
 

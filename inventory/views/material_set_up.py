@@ -1,6 +1,6 @@
 """Set-up: suppliers and materials, what waxes are blended of and colours dyed with."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from django.contrib import messages
@@ -68,7 +68,11 @@ class Mix:
     write: Callable
     headline: Callable[[list[Model], int], str]
     context: str
+    nothing: str
     caution: str = ""
+
+    def in_words(self, mix: Mapping) -> str:
+        return mix_in_words(mix, self.unit) if mix else self.nothing
 
     @property
     def choices(self) -> QuerySet:
@@ -106,6 +110,7 @@ BLENDS = Mix(
     write=lambda row, **given: set_blend(wax=row, **given),
     headline=_blends_in_words,
     context="Shares by weight; they make 100 %. A frame draws its wax by them when it is counted off.",
+    nothing="draws nothing from stock",
     caution="inventory/setup/_hot_wax.html",
 )
 DYES = Mix(
@@ -123,6 +128,7 @@ DYES = Mix(
     write=lambda row, **given: set_dyes(colour=row, **given),
     headline=_dyes_in_words,
     context="Grams of dye to a kilogram of wax. The supplier's sheet says what a wax takes and how hot it may get.",
+    nothing="the wax itself",
 )
 
 
@@ -134,7 +140,7 @@ def mixes_view(spec: Mix):
         mixes = [{part.material: getattr(part, spec.share) for part in getattr(row, spec.parts).all()} for row in rows]
         table = MixTable(
             [
-                {"name": row.name, "url": reverse(spec.row_name, args=[row.pk]), "parts": mix_in_words(mix, spec.unit)}
+                {"name": row.name, "url": reverse(spec.row_name, args=[row.pk]), "parts": spec.in_words(mix)}
                 for row, mix in zip(rows, mixes, strict=True)
             ]
         )
@@ -160,13 +166,13 @@ def mix_view(spec: Mix):
             except StaleVersion as stale:
                 form.add_error(None, stale)
                 form.see(mix)
-                theirs = mix_in_words(mix, spec.unit)
+                theirs = spec.in_words(mix)
             except ValidationError as refused:
                 form.add_error(None, refused)
             else:
-                messages.success(request, f"{row}: {mix_in_words(given['parts'], spec.unit)}.")
+                messages.success(request, f"{row}: {spec.in_words(given['parts'])}.")
                 return redirect(spec.list_name)
-        context = {"spec": spec, "row": row, "form": form, "now": mix_in_words(mix, spec.unit), "theirs": theirs}
+        context = {"spec": spec, "row": row, "form": form, "now": spec.in_words(mix), "theirs": theirs}
         return render(request, "inventory/materials/mix.html", context, status=422 if form.errors else 200)
 
     return view

@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from inventory.faults import NAMES
 from inventory.models import Lot, Movement
-from production.models import DipRun, Frame, GaugeReading, GradedFault, Grading, RunFrame, Step
+from production.models import DipRun, Frame, FrameUse, GaugeReading, GradedFault, Grading, RunFrame, Step
 from production.models.frame import OFF
 
 MOST_OWN = 12  # faults in the workshop's own words that the page offers, the most frequent
@@ -49,6 +49,11 @@ def runs_of(frame: Frame) -> list[RunFrame]:
     """The runs that dipped the frame, in their order, with vat and carousel, and the wax and colour it held then."""
     rows = RunFrame.objects.filter(frame=frame).select_related("run__vat", "run__wax", "run__colour", "run__carousel")
     return list(rows.order_by("run__started_at", "run"))
+
+
+def uses_of(frame: Frame) -> QuerySet[FrameUse]:
+    """What the frame drew from stock, wick first, then wax and dye of each run."""
+    return FrameUse.objects.filter(frame=frame).select_related("material", "lot", "run").order_by("pk")
 
 
 def readings_of(frame: Frame) -> QuerySet[GaugeReading]:

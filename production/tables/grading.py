@@ -5,10 +5,11 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 
+from inventory.material_words import amount_in_words
 from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
 from inventory.words import measure
 from production.domain.grading import is_hard
-from production.models import Frame, GaugeReading, RunFrame, Step
+from production.models import Frame, FrameUse, GaugeReading, RunFrame, Step
 
 WHEN = "j M Y, H:i"
 
@@ -58,6 +59,34 @@ class ReadingTable(tables.Table):
 
     def render_mm(self, value):
         return f"{measure(value)} mm"
+
+
+class UseOfFrameTable(tables.Table):
+    caption = "What it drew from stock"
+    material = tables.Column()
+    amount = tables.Column(attrs=RIGHT)
+    lot = tables.Column(empty_values=())
+    run = tables.Column(default="")
+
+    class Meta:
+        model = FrameUse
+        fields = ("material", "amount", "lot", "run")
+        orderable = False
+        empty_text = "Nothing yet: wick is drawn when it is threaded, wax and dye when it is counted off."
+
+    def __init__(self, *args, linked: bool, **kwargs):
+        """`linked`: the reader works in the stockroom, and may follow the way to the lot."""
+        super().__init__(*args, **kwargs)
+        self.linked = linked
+
+    def render_amount(self, value, record):
+        return amount_in_words(value, record.material.unit)
+
+    def render_lot(self, record):
+        if record.lot is None:
+            return "no lot on the book"
+        lot = record.lot
+        return format_html('<a href="{}">{}</a>', lot.get_absolute_url(), lot) if self.linked else str(lot)
 
 
 class RunOfFrameTable(tables.Table):

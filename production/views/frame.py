@@ -16,9 +16,9 @@ from production.domain.grading import counted_off, is_hard
 from production.models import Frame
 from production.models.frame import GRADED, HANGING, OFF, SCRAPPED
 from production.queries.floor import Hung
-from production.queries.grading import frame_of_lot, grading_of, readings_of, runs_of, steps_of
+from production.queries.grading import frame_of_lot, grading_of, readings_of, runs_of, steps_of, uses_of
 from production.queries.growing import growing_of
-from production.tables.grading import HungForTable, ReadingTable, RunOfFrameTable, StepOfFrameTable
+from production.tables.grading import HungForTable, ReadingTable, RunOfFrameTable, StepOfFrameTable, UseOfFrameTable
 
 
 @for_roles("dipper", "packer", "bookkeeper")
@@ -35,6 +35,7 @@ def frame(request, pk):
         "hung_for": _hung_for(frame, grading),
         "readings": ReadingTable(readings_of(frame)),
         "runs": RunOfFrameTable(runs_of(frame), linked=may_grade),
+        "uses": UseOfFrameTable(uses_of(frame), linked=works_as(request.user, "dipper", "packer")),
         "steps": StepOfFrameTable(steps_of(frame)),
         "records": RecordTable(records_of("frame", frame.pk)),
         "may_grade": may_grade,

@@ -126,3 +126,16 @@ def test_a_blend_that_is_short_of_a_part_still_draws_the_other(taper):
     frame = make_frame(taper, state="off", dips=30)
     grade(frame)
     assert drawn(frame) == [(paraffin.pk, lot.pk, 4940), (stearin.pk, None, 1235)]
+
+
+def test_the_frames_page_says_what_it_drew(taper, client_for):
+    lot = make_material_lot(taper.wick_of, 20_000)
+    frame = thread(taper)
+    page = client_for("packer").get(frame.get_absolute_url()).content.decode()
+    assert f'href="{lot.get_absolute_url()}"' in page
+    assert "20 m" in page
+    assert "no lot on the book" in page
+    assert (
+        f'href="{lot.get_absolute_url()}"'
+        not in client_for("bookkeeper").get(frame.get_absolute_url()).content.decode()
+    )
