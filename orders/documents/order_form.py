@@ -17,8 +17,8 @@ from orders.order_form.told import quarters_before
 from orders.prices import Price, PriceBook, in_percent, price_firsts
 from orders.queries.order_forms import pairs_ordered, van_days_between
 
-# px: the tallest candle of a form fills a row, the widest its column.
-TALLEST, WIDEST, USUAL_SCALE = 44, 13, Decimal("0.14")
+# px: no candle of a form is taller or wider, so that the widest fits its column.
+TALLEST, WIDEST, USUAL_SCALE = 100, 13, Decimal("0.13")
 
 
 def order_form_of(*, number: str, shop: Shop, first: date, last: date, note: str, today: date) -> Form:

@@ -119,7 +119,7 @@ def _keep(*, name: str, data: bytes, shop: Shop, form, came: Came, book: CandleB
     if same := back_with(shop, digest).first():
         return Taken(same, new=False)
     header, about = header_of(order, came.head, _days_of(form))
-    said = [*said, *about, *_before(form)]
+    said = [*said, *about, *_before(form), *told.they_wrote(came.head.notes, came.remarks)]
     rows, unread = _rows(came, book)
     header["notes"], no_room = told.notes_of([came.head.notes, *header.pop("more"), *came.remarks])
     # What finds no room in the note is a row to look at: nothing they wrote gets lost.

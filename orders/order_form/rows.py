@@ -93,7 +93,7 @@ class RowReader:
             part = self._ask(code, name, quantity)
         else:
             part = self._ask_loose(quantity)
-        self._add(row, f"{' '.join(filter(None, (code, name)))}: “{quantity}”".lstrip(": "), part)
+        self._add(row, " – ".join(filter(None, (" ".join(filter(None, (code, name))), quantity))), part)
         if beside:
             self.remarks.append(f"{self.lines[-1].place}, {code or name or quantity}: {beside}")
         self._compare(row, code)
@@ -134,7 +134,7 @@ class RowReader:
         if self._is_untouched(code, name) or not (named or beside):
             if moved or re.search(r"\d", beside):
                 why = f"No pairs, but {moved or f'“{beside[:60]}” stands beside it'}: how many?"
-                self._add(row, f"{named}: {beside or moved}", self.reader.doubt(why, code or name, "", ()))
+                self._add(row, f"{named} – {beside or moved}", self.reader.doubt(why, code or name, "", ()))
             elif beside:
                 self.remarks.append(f"Row {row.number}, {named}: {beside}".replace(", :", ":"))
             return

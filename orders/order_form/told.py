@@ -56,6 +56,11 @@ def notes_of(parts: Iterable[str], most: int = LONGEST_NOTES) -> tuple[str, list
     return kept, left
 
 
+def they_wrote(notes: str, remarks: Iterable[str]) -> list[str]:
+    """Their words once more where they are read whole: a draft's field for notes shows the beginning only."""
+    return [*([f"Their note: {notes}"] if notes else []), *(f"They also wrote: {remark}" for remark in remarks)]
+
+
 def came_before(form: str, orders: Sequence[tuple[int, str, date]]) -> list[str]:
     """Orders (number, how it stands, read on) this form became before, with other contents."""
     return [

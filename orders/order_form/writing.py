@@ -75,12 +75,10 @@ def _write_rows(sheet, form: Form, top: int) -> int:
         _text(cell, heading, looks.BOLD)
         cell.border = looks.RULE
         cell.alignment = looks.RIGHT if name in RIGHT_SIDE else looks.WRAPPED
-    # One height for all: pictures go along when rows are sorted only where they fit any row.
-    tallest = max((row.picture[2] for row in form.rows if row.picture), default=0)
-    height = max(looks.LEAST_HEIGHT, (tallest + 6) * PX_IN_POINTS)
     for number, row in enumerate(form.rows, start=top + 1):
         _write_row(sheet, number, row)
-        sheet.row_dimensions[number].height = height
+        tall = (row.picture[2] + 6) * PX_IN_POINTS if row.picture else 0
+        sheet.row_dimensions[number].height = max(looks.LEAST_HEIGHT, tall)
     last = top + len(form.rows)
     for number in range(last + 1, last + 1 + FREE_ROWS):
         sheet.row_dimensions[number].height = looks.LEAST_HEIGHT
@@ -90,10 +88,10 @@ def _write_rows(sheet, form: Form, top: int) -> int:
 
 
 def _write_row(sheet, number: int, row: FormRow) -> None:
-    more = ", ".join(f"{pairs // row.pairs_per_box}+ at {price:,.2f}" for pairs, price in row.steps)
+    more = ", ".join(f"{pairs // row.pairs_per_box}+ boxes {price:,.2f}" for pairs, price in row.steps)
     values = {
         "code": row.code, "candle": row.name, "size": row.size, "box": row.pairs_per_box, "price": row.price,
-        "more": f"boxes: {more}" if more else "", "last": row.last or None, "value": value_formula(number, row),
+        "more": more, "last": row.last or None, "value": value_formula(number, row),
     }  # fmt: skip
     for name in COLUMNS:
         cell = sheet[f"{LETTER[name]}{number}"]
@@ -177,6 +175,8 @@ def _set_up(sheet, top: int, last: int) -> None:
     for name, letter in LETTER.items():
         sheet.column_dimensions[letter].width = looks.WIDTHS[name]
     sheet.row_dimensions[1].height = 26
+    for row in range(FIRST_LABEL, FIRST_LABEL + len(LABELS)):
+        sheet.row_dimensions[row].height = looks.HEAD_HEIGHT
     sheet.row_dimensions[top].height = 32
     sheet.freeze_panes = f"A{top + 1}"
     sheet.protection.sheet = True

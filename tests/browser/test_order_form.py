@@ -64,7 +64,7 @@ def test_made_filled_read_mended_taken(page, sign_in, shop, check_axe, tmp_path)
     assert list(order.lines.values_list("candle__code", "pairs")) == [("RD250", 36), ("MS180", 12), ("IV250", 48)]
     assert (order.reference, order.shop) == ("PO 17", shop)
     assert "RD250: the darker red, please" in page.input_value("[name=notes]")
-    assert "Ivory tapper: “6”" in page.locator("tr.doubt").inner_text()
+    assert "Ivory tapper – 6" in page.locator("tr.doubt").inner_text()
     check_axe(page)
 
     page.get_by_role("link", name="how it was read").click()

@@ -69,9 +69,9 @@ def test_it_becomes_a_draft_with_everything_the_shop_wrote(form, packer):
     assert list(order.lines.values_list("candle__code", "pairs")) == [("IV250", 24), ("RD250", 48)]
     [unread] = order.unread
     assert (unread["text"], unread["pairs"], unread["why"]) == ("IV25O", "6", "No candle of that name.")
-    assert unread["line"] == f"Row {row + 1}: IV25O: “6”"
+    assert unread["line"] == f"Row {row + 1}: IV25O – 6"
     assert [typed.candle for typed in typed_rows_of(order)] == ["IV250", "RD250", "IV25O"]
-    assert taken.back.told == []
+    assert taken.back.told == ["Their note: Ring first", f"They also wrote: Row {row}, RD250: with a ribbon"]
     assert [row["became"] for row in taken.back.rows] == [
         "IV250, 24 pairs", "RD250, 48 pairs (2 boxes)", "No candle of that name."
     ]  # fmt: skip
