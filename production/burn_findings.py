@@ -14,6 +14,9 @@ from production.burning import measured_rate
 CYCLE_MIN, REST_MIN, LIGHT_G = 240, 60, 25
 GLOW_S, FLAME_MM, SOOT = Decimal(30), 75, Decimal(1)
 SAMPLES = 3
+# A sample is done when 10 mm are left. Its height is told from its mass, and its foot is its thickest part, so half as
+# much again is let pass.
+LAST_MM = Decimal(15)
 CAUTION = (
     "These limits are as trade pages report them; the text of EN 15493 and EN 15426 and a test laboratory decide. "
     "Burn on a plate that cannot burn, away from everything that can, with a lid and an extinguisher for class B "
@@ -36,8 +39,11 @@ class Cycle:
 
 @dataclass(frozen=True)
 class Sample:
+    """One candle of so many mm, weighed before it was lit."""
+
     number: int
     mass_g: Decimal
+    length_mm: Decimal
     cycles: tuple[Cycle, ...]
 
     @property
@@ -48,6 +54,11 @@ class Sample:
     def rate(self) -> Decimal | None:
         """g an hour over all its cycles; None before the first."""
         return measured_rate(self.mass_g, self.cycles[-1].mass_g, self.minutes) if self.cycles else None
+
+    @property
+    def burnt_down(self) -> bool:
+        """Whether about the last 10 mm are left of it, by its mass."""
+        return bool(self.cycles) and self.cycles[-1].mass_g / self.mass_g * self.length_mm <= LAST_MM
 
     @property
     def soot(self) -> Decimal | None:
@@ -113,18 +124,19 @@ def _soot(samples: list[Sample]) -> Finding:
 def _plan(samples: list[Sample]) -> Finding:
     """Whether it was burnt as planned: each cycle 240 min, the last of a sample may be shorter, 60 min between."""
     point = "Burnt as planned"
-    limit = f"{SAMPLES} samples, cycles of {CYCLE_MIN} min, at least {REST_MIN} min of rest"
+    limit = f"{SAMPLES} samples, cycles of {CYCLE_MIN} min down to the last 10 mm, {REST_MIN} min of rest"
     begun = [sample for sample in samples if sample.cycles]
     short = sum(cycle.minutes != CYCLE_MIN for sample in begun for cycle in sample.cycles[:-1])
     long = sum(sample.cycles[-1].minutes > CYCLE_MIN for sample in begun)
     hasty = sum(cycle.rest_min < REST_MIN for sample in begun for cycle in sample.cycles[1:])
-    said = [f"{len(begun)} of {SAMPLES} samples burnt"]
+    done = sum(sample.burnt_down for sample in begun)
+    said = [f"{len(begun)} of {SAMPLES} samples burnt, {done} of them down to the end"]
     said += [f"{counted(short + long, 'cycle')} of another length"] if short + long else []
     said += [f"{hasty} after too short a rest"] if hasty else []
     if any(sample.mass_g <= LIGHT_G for sample in samples):
         said.append(f"a candle up to {LIGHT_G} g has another plan, which the standard gives")
     as_planned = not (short or long or hasty)
-    return Finding(point, limit, "; ".join(said), as_planned if len(begun) == SAMPLES or not as_planned else None)
+    return Finding(point, limit, "; ".join(said), as_planned if done == SAMPLES or not as_planned else None)
 
 
 def burn_sentence(candle: str, samples: Iterable[Sample]) -> str:

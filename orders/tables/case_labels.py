@@ -21,6 +21,11 @@ class CaseTable(tables.Table):
     class Meta:
         orderable = False
 
+    def __init__(self, rows):
+        super().__init__(rows)
+        if not any(row["lifting"] for row in rows):
+            self.columns.hide("lifting")
+
     def render_bars(self, record):
         said = [*record["bars"], *([record["why"]] if record["why"] else [])]
         return format_html_join(BREAK, "{}", ((text,) for text in said))

@@ -97,4 +97,6 @@ def _headline(delivery: Delivery, rows: list[dict], closed: bool) -> str:
     cases = counted(len(rows), "case")
     if told == len(rows):
         return f"{delivery} has {cases}, and a scanner reads what each of them holds."
-    return f"{delivery} has {cases}; of {told} a scanner reads what they hold, the others say it in words."
+    if not told:
+        return f"{delivery} has {cases}; what each of them holds is said in words."
+    return f"{delivery} has {cases}; a scanner reads what {told} of them hold, the others say it in words."

@@ -54,7 +54,9 @@ class PackLabelForm(forms.Form):
     def __init__(self, *args, candle: Candle, **kwargs):
         super().__init__(*args, **kwargs)
         self.candle = candle
-        self.fields["lot"].queryset = Lot.objects.filter(candle=candle, on_hand__gt=0)
+        self.fields["lot"].queryset = Lot.objects.filter(candle=candle, on_hand__gt=0).order_by(
+            "grade", "-made_on", "-pk"
+        )
         self.fields["sheet"].queryset = sheets_for(PACK)
 
     def clean(self):

@@ -24,6 +24,7 @@ def as_samples(test: BurnTest) -> list[Sample]:
         Sample(
             sample.number,
             sample.mass_g,
+            test.candle.length_mm,
             tuple(
                 Cycle(
                     cycle.rest_min,

@@ -57,7 +57,7 @@ class FindingTable(tables.Table):
 
 
 class CycleTable(tables.Table):
-    """Rows are cycles in the order of sample and number; `last` holds the keys of those that can be taken back."""
+    """Rows are cycles in the order of sample and number, each told whether it is its sample's `last`."""
 
     caption = "Every burn"
     sample = tables.Column(accessor="sample__number", attrs=RIGHT)
@@ -77,10 +77,6 @@ class CycleTable(tables.Table):
     class Meta:
         orderable = False
         empty_text = "Nothing has burnt yet."
-
-    def __init__(self, rows, *, last: set[int], **options):
-        self.last = last
-        super().__init__(rows, **options)
 
     def render_relit(self, value):
         return "yes" if value else "no"

@@ -103,17 +103,26 @@ def _next(test) -> dict:
     return {"sample": sample.number, "rest_min": 60 if sample.cycles else 0, "minutes": 240}
 
 
+def _cycles(test) -> list:
+    """Every cycle, sample by sample; the last of each can be taken back."""
+    rows = []
+    for sample in test.samples.all():
+        cycles = list(sample.cycles.all())
+        for cycle in cycles:
+            cycle.last = cycle is cycles[-1]
+        rows += cycles
+    return rows
+
+
 def _page(request, test, form, *, refused=None, status=200):
     samples, candle = as_samples(test), test.candle
-    rows = [cycle for sample in test.samples.all() for cycle in sample.cycles.all()]
-    last = {cycles[-1].pk for sample in test.samples.all() if (cycles := list(sample.cycles.all()))}
     rate = burn_rate_of(candle)
     context = {
         "test": test,
         "headline": burn_sentence(str(candle), samples),
         "weights": ", ".join(measure(sample.mass_g) for sample in samples),
         "findings": FindingTable(findings(samples)),
-        "cycles": CycleTable(rows, last=last),
+        "cycles": CycleTable(_cycles(test)),
         "form": form,
         "refused": refused,
         "caution": CAUTION,

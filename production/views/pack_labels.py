@@ -34,25 +34,12 @@ def pack_labels_pdf(request, pk):
     form = PackLabelForm(request.GET, candle=candle)
     if form.is_valid():
         try:
-            label = pack_label(_pack(form))
+            label = pack_label(_shown(form, form.cleaned_data["sheet"]))
         except ValidationError as refused:
             form.add_error(None, refused)
         else:
             return _printed(request, form.cleaned_data, label)
     return _page(request, candle, form, status=422)
-
-
-def _pack(form: PackLabelForm) -> Pack:
-    asked = form.cleaned_data
-    return Pack(
-        candle=form.candle,
-        sheet=asked["sheet"],
-        lot=asked["lot"],
-        pairs=asked["pairs"],
-        net_g=asked["net_g"],
-        burn=asked["burn"],
-        more=tuple(asked["more"]),
-    )
 
 
 def _printed(request, asked: dict, label: dict):
@@ -76,7 +63,7 @@ def _first_asked(request, candle: Candle) -> dict:
 
 def _page(request, candle: Candle, form: PackLabelForm, status: int = 200):
     sheet = sheets_for(PACK).first()
-    shown = _shown_first(form, sheet) if sheet else None
+    shown = _shown(form, sheet) if sheet else None
     label, why = _tried(shown) if shown else (None, "")
     rate = burn_rate_of(candle)
     context = {
@@ -93,9 +80,20 @@ def _page(request, candle: Candle, form: PackLabelForm, status: int = 200):
     return render(request, "production/pack_labels.html", context, status=status)
 
 
-def _shown_first(form: PackLabelForm, sheet) -> Pack:
-    lot = form.fields["lot"].queryset.filter(pk=form.initial.get("lot")).first()
-    return Pack(candle=form.candle, sheet=sheet, lot=lot)
+def _shown(form: PackLabelForm, sheet) -> Pack:
+    """What the page shows: as it was typed, so far as that can be; else what it offers."""
+    typed = getattr(form, "cleaned_data", {})
+    offered = form.fields["lot"].queryset.filter(pk=form.initial.get("lot"))
+    lot = typed.get("lot") if form.is_bound else offered.first()
+    return Pack(
+        candle=form.candle,
+        sheet=typed.get("sheet") or sheet,
+        lot=lot,
+        pairs=typed.get("pairs") or 1,
+        net_g=typed.get("net_g"),
+        burn=typed.get("burn", True),
+        more=tuple(typed.get("more", ())),
+    )
 
 
 def _tried(pack: Pack) -> tuple[dict | None, str]:

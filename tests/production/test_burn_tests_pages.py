@@ -94,6 +94,9 @@ def test_a_cycle_is_taken_back_and_an_earlier_one_is_not(dipper):
     test = make_burn_test()
     first, last = burn(test, 1, "40"), burn(test, 1, "20")
     back = f"{test.get_absolute_url()}take-back/"
+    page = dipper.get(test.get_absolute_url()).content.decode()
+    assert f'name="cycle" value="{last.pk}"' in page
+    assert f'name="cycle" value="{first.pk}"' not in page
     refused = dipper.post(back, {"cycle": first.pk})
     assert refused.status_code == 422
     assert "has burnt since" in refused.content.decode()

@@ -53,7 +53,7 @@ def cycle(mass, *, minutes=240, rest=60, flame=40, glow="10", relit=False, soot=
 
 
 def burnt(number, *cycles):
-    return Sample(number, Decimal(64), cycles)
+    return Sample(number, Decimal(64), Decimal(250), cycles)
 
 
 def found(point, *samples):
@@ -95,16 +95,23 @@ def test_the_average_soot_of_the_samples_counts_by_the_minutes_burnt():
 @pytest.mark.parametrize(
     ("cycles", "said"),
     [
-        ([cycle(40), cycle(20, minutes=100)], "1 of 3 samples burnt"),
-        ([cycle(40, minutes=100), cycle(20)], "1 of 3 samples burnt; 1 cycle of another length"),
-        ([cycle(40, minutes=250)], "1 of 3 samples burnt; 1 cycle of another length"),
-        ([cycle(40, rest=0), cycle(20, rest=59)], "1 of 3 samples burnt; 1 after too short a rest"),
+        ([cycle(40), cycle(20, minutes=100)], ""),
+        ([cycle(40, minutes=100), cycle(20)], "; 1 cycle of another length"),
+        ([cycle(40, minutes=250)], "; 1 cycle of another length"),
+        ([cycle(40, rest=0), cycle(20, rest=59)], "; 1 after too short a rest"),
     ],
 )
 def test_what_was_not_burnt_as_planned_is_told(cycles, said):
     plan = found("Burnt as planned", burnt(1, *cycles), burnt(2), burnt(3))
-    assert plan.found == said
-    assert plan.within is (None if said.endswith("burnt") else False)
+    assert plan.found == "1 of 3 samples burnt, 0 of them down to the end" + said
+    assert plan.within is (False if said else None)
+
+
+def test_it_was_burnt_as_planned_once_three_samples_are_down_to_their_last_10_mm():
+    """By mass: 10 mm of 250 are 2.56 of 64 g at the mean thickness, and the foot is thicker."""
+    down, up = cycle("3.8"), cycle("3.9")
+    assert found("Burnt as planned", *(burnt(number, down) for number in (1, 2, 3))).within is True
+    assert found("Burnt as planned", burnt(1, down), burnt(2, down), burnt(3, up)).within is None
 
 
 def test_the_sentence_names_what_lies_outside():
