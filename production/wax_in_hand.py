@@ -29,10 +29,10 @@ class InHand:
     short: str = ""
 
     def in_words(self) -> str:
-        """ "84.2 kg, stearin is the scarcest part"; "not known"."""
+        """ "84.2 kg (stearin is the scarcest part)"; "not known"."""
         if self.grams is None:
             return "not known"
-        short = f", {self.short} is the scarcest part" if self.short else ""
+        short = f" ({self.short} is the scarcest part)" if self.short else ""
         return amount_in_words(self.grams, GRAM) + short
 
 

@@ -38,6 +38,8 @@ class BoxKindForm(SetUpForm):
         super().__init__(*args, **kwargs)
         for name in ("length_mm", "width_mm", "height_mm"):
             self.fields[name].validators.append(MaxValueValidator(LONGEST_BOX_MM))
+        for name in ("material", "label"):
+            self.fields[name].empty_label = "none"
         if not self.instance.pk:
             # A box is written down because it is in use.
             self.initial.setdefault("active", True)

@@ -53,7 +53,11 @@ def runs_of(frame: Frame) -> list[RunFrame]:
 
 def uses_of(frame: Frame) -> QuerySet[FrameUse]:
     """What the frame drew from stock, wick first, then wax and dye of each run."""
-    return FrameUse.objects.filter(frame=frame).select_related("material", "lot", "run").order_by("pk")
+    return (
+        FrameUse.objects.filter(frame=frame)
+        .select_related("material", "lot", "run")
+        .order_by("at", "-material__kind", "pk")
+    )
 
 
 def readings_of(frame: Frame) -> QuerySet[GaugeReading]:

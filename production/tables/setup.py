@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import django_tables2 as tables
 
+from inventory.material_words import GRAM, amount_in_words
 from inventory.models import Candle
 from inventory.tables.setup import RIGHT
 from inventory.tables.stockroom import SOFT, PictureColumn
@@ -170,7 +171,9 @@ class WaxHeatTable(tables.Table):
         return measure(value)
 
     def render_in_hand(self, value):
-        return f"{value.in_words()}, by the lots" if value.by_lots else value.in_words()
+        if not value.by_lots:
+            return value.in_words()
+        return f"{amount_in_words(value.grams, GRAM)}, by the lots"
 
     def render_margin(self, record):
         return measure(record.flash_c - MOST_CUT_OUT_C)

@@ -12,6 +12,7 @@ from production.domain.vats import change_over
 from production.models import ChangeOver, Vat, WaxHeat
 from tests.factories import make_colour, make_wax
 from tests.factories.floor import make_change_over, make_heat, make_vat
+from tests.factories.materials import make_blend, make_material_lot
 from tests.production.setup_pages import CHANGES, HEATS, change_data, vat_data
 
 pytestmark = pytest.mark.django_db
@@ -64,6 +65,13 @@ def test_wax_in_hand_is_written_down_and_may_be_unknown(owner):
     owner.post(address, {**sent, "in_hand_kg": ""})
     assert WaxHeat.objects.get().in_hand_kg is None
     assert "not known" in owner.get(HEATS).content.decode()
+
+
+def test_wax_in_hand_of_a_blend_is_what_its_lots_give(owner):
+    heat = make_heat(make_wax(), in_hand_kg=Decimal(5))
+    (material,) = make_blend(heat.wax)
+    make_material_lot(material, 84_200)
+    assert "84.2 kg, by the lots" in owner.get(HEATS).content.decode()
 
 
 def test_a_vat_may_hold_some_waxes_only(owner):

@@ -20,7 +20,7 @@ def test_the_scarcest_part_bounds_the_blend():
     parts = [Part("Paraffin", 90_000, Decimal(80)), Part("Stearin", 12_000, Decimal(20))]
     found = by_lots("Blend", parts, 10_000)
     assert (found.grams, found.short) == (50_000, "Stearin")
-    assert found.in_words() == "50 kg, Stearin is the scarcest part"
+    assert found.in_words() == "50 kg (Stearin is the scarcest part)"
     assert by_lots("Blend", parts, 90_000).grams == 0
     with pytest.raises(ValueError, match="no blend"):
         by_lots("Blend", [], 0)
