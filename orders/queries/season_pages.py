@@ -11,7 +11,7 @@ from orders.models import BookedBefore, Contact, Order, Shop
 from orders.models.order import CONFIRMED, DONE
 from orders.queries.season import Season
 from orders.queries.season_floor import Outlook, SeasonFloor, ahead_list
-from orders.season.booking_curve import by_week
+from orders.season.booking_curve import side_by_side
 from orders.season.dates import years_on
 from orders.season.make_ahead import Ahead
 from orders.season.words import binds_in_words, percent
@@ -22,16 +22,17 @@ WEEK = timedelta(days=7)
 
 
 def curve_rows(season: Season) -> list[dict]:
-    """A row a week from the first month of sending to Christmas Eve: pairs booked up to it, this season and last."""
-    first = season.dates.begins
-    lasts = [first - WEEK]
-    while lasts[-1] < season.dates.ends:
-        lasts.append(min(lasts[-1] + WEEK, season.dates.ends))
-    weeks = [(last, years_on(last, -1)) for last in lasts[1:]]
-    total = season.last.curve.total
-    rows = by_week(season.now.curve, season.last.curve, weeks, season.today)
+    """A row a week from the first day of sending to Christmas Eve, and one of today: pairs booked by that day, this
+    season and last."""
+    days, total = [season.dates.begins], season.last.curve.total
+    while days[-1] < season.dates.ends:
+        days.append(min(days[-1] + WEEK, season.dates.ends))
+    if days[0] < season.today < days[-1]:
+        days = sorted({*days, season.today})
+    pairs = [(day, years_on(day, -1)) for day in days]
+    rows = side_by_side(season.now.curve, season.last.curve, pairs, season.today)
     return [
-        {"last": row.last, "now": row.now, "before": row.before, "share": row.before / total if total else 0.0}
+        {"day": row.day, "now": row.now, "before": row.before, "share": row.before / total if total else 0.0}
         for row in rows
     ]
 

@@ -42,19 +42,14 @@ def curve_of(bookings: Iterable[tuple[date, int]]) -> Curve:
 
 
 @dataclass(frozen=True)
-class WeekBooked:
-    """A week of the season and the same days of the one before: pairs booked up to its last day, None beyond today."""
+class DayBooked:
+    """Pairs booked by a day of this season and by the same day of the one before; `now` None for days to come."""
 
-    last: date
+    day: date
     now: int | None
     before: int
 
 
-def by_week(now: Curve, before: Curve, weeks: Sequence[tuple[date, date]], today: date) -> list[WeekBooked]:
-    """For (last day of a week, the same day of the season before): both curves; `today`'s week stands at today."""
-    rows, told = [], False
-    for last, then in weeks:
-        shown = None if told else now.by(min(last, today))
-        told = told or last >= today
-        rows.append(WeekBooked(last, shown, before.by(then)))
-    return rows
+def side_by_side(now: Curve, before: Curve, days: Sequence[tuple[date, date]], today: date) -> list[DayBooked]:
+    """For (day, the same day of the season before): both curves."""
+    return [DayBooked(day, now.by(day) if day <= today else None, before.by(then)) for day, then in days]

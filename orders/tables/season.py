@@ -10,7 +10,7 @@ DAY = "D j M"
 
 class CurveTable(tables.Table):
     caption = "Pairs booked by week"
-    last = tables.DateColumn(verbose_name="Up to", format=DAY, attrs=DATE)
+    day = tables.DateColumn(verbose_name="Up to", format=DAY, attrs=DATE)
     now = PairsColumn("This season", default="–")
     before = PairsColumn("The season before, same day")
     share = tables.Column("Of all booked then", attrs=RIGHT)

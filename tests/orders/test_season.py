@@ -102,8 +102,9 @@ def test_who_ordered_last_christmas_and_has_not_yet(two_seasons):
 
 def test_weeks_of_the_curve_and_of_sending(two_seasons):
     rows = curve_rows(season_now(TODAY))
-    assert (rows[0]["last"], rows[-1]["last"]) == (date(2026, 9, 1), date(2026, 12, 24))
-    assert [row["now"] for row in rows if row["last"] >= date(2026, 11, 17)][:3] == [60, 90, None]
+    assert (rows[0]["day"], rows[-1]["day"]) == (date(2026, 9, 1), date(2026, 12, 24))
+    told = [(row["day"].day, row["now"], row["before"]) for row in rows if row["day"] >= date(2026, 11, 17)]
+    assert told[:3] == [(17, 60, 0), (20, 90, 40), (24, None, 60)]
     assert rows[-1]["before"] == 70
     assert shipped_by_week(season_now(TODAY)) == {date(2026, 11, 30): 20, date(2026, 12, 10): 10}
 

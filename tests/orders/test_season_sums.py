@@ -6,7 +6,7 @@ from math import exp, log, sqrt
 import pytest
 
 from orders.season.before_rows import read_rows
-from orders.season.booking_curve import by_week, curve_of
+from orders.season.booking_curve import curve_of, side_by_side
 from orders.season.by_candle import in_whole_pairs, outlook_by_candle, shares_of
 from orders.season.dates import season_in, season_of, years_on
 from orders.season.projection import Booked, Past, growth_on, project
@@ -46,10 +46,10 @@ def test_a_curve_adds_up():
     assert curve_of([]).total == 0
 
 
-def test_weeks_beyond_today_are_not_told():
+def test_days_to_come_are_not_told():
     now, before = curve_of([(date(2026, 9, 2), 10)]), curve_of([(date(2025, 9, 9), 4)])
-    weeks = [(date(2026, 9, day), date(2025, 9, day)) for day in (7, 14, 21)]
-    rows = by_week(now, before, weeks, date(2026, 9, 10))
+    days = [(date(2026, 9, day), date(2025, 9, day)) for day in (7, 10, 21)]
+    rows = side_by_side(now, before, days, date(2026, 9, 10))
     assert [(row.now, row.before) for row in rows] == [(10, 0), (10, 4), (None, 4)]
 
 
