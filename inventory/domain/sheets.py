@@ -22,19 +22,29 @@ from inventory.sheets.parts import Clock
 from inventory.sheets.values import key
 from inventory.sheets.words import what_comes
 
-CLOCK_ROWS = 20
+# While rows are tried nobody else can write to a book on SQLite, and who has to wait longer than 20 s is refused.
+MOST_WORK_SECONDS = 15
+
+
+@dataclass(frozen=True)
+class Read:
+    """A file as read: what it holds, and the faults that its cells show by themselves."""
+
+    name: str
+    sha256: str
+    sheet: Sheet
+    columns: Sequence[Column]
+    matches: Sequence[Match]
+    rows: Sequence[FilledRow]
+    faults: Sequence[Fault]
 
 
 @dataclass
 class Taking:
     """A load under way: who, from which file, and what has become of each row."""
 
+    read: Read
     by: object
-    name: str
-    sha256: str
-    labels: Mapping[str, str]
-    places: Mapping[str, int]
-    texts: Mapping[int, Sequence[str]]
     clock: Clock
     outcomes: list[Outcome] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
@@ -42,8 +52,7 @@ class Taking:
     @contextmanager
     def row(self, row: FilledRow) -> Iterator[None]:
         """The work of one row: refused, it is taken back alone, told at its cells, and the next row is tried."""
-        if row.number % CLOCK_ROWS == 0:
-            self.clock.check()
+        self.clock.check()
         try:
             with transaction.atomic():
                 yield
@@ -63,13 +72,13 @@ class Taking:
 
     def _told(self, row: FilledRow, error: ValidationError) -> Iterator[Fault]:
         by_field = error.message_dict if hasattr(error, "error_dict") else {NON_FIELD_ERRORS: error.messages}
+        places = {match.column: match.at for match in reversed(self.read.matches)}
+        labels = {column.name: f"{column.label}: " for column in self.read.columns}
         for name, messages in by_field.items():
-            at = self.places.get(name)
-            label = "" if at is not None or name not in self.labels else f"{self.labels[name]}: "
-            cells = self.texts[row.number]
-            stands = cells[at] if at is not None and at < len(cells) else ""
+            at = places.get(name)
+            label = labels.get(name, "") if at is None else ""
             for message in messages:
-                yield Fault(row.number, at, stands, label + message)
+                yield Fault(row.number, at, row.text(at), label + message)
 
 
 @dataclass(frozen=True)
@@ -135,13 +144,13 @@ def check_sheet(*, kind: Kind, data: bytes, name: str, by) -> Result:
 
     SheetRefused where the file cannot be read, or takes too long.
     """
+    read = _read(kind, data, name)
     with transaction.atomic():
-        result = _take(kind, data, name, by)
+        result = _take(kind, read, by)
         transaction.set_rollback(True)
     return result
 
 
-@transaction.atomic
 def take_in_sheet(*, kind: Kind, data: bytes, name: str, by) -> SheetFile:
     """Keep a file until it is checked and loaded. ValidationError for `file`, every fault at once, where it cannot be
     read or, for a kind that is loaded once, was loaded before. One's older files that were never loaded go.
@@ -151,49 +160,53 @@ def take_in_sheet(*, kind: Kind, data: bytes, name: str, by) -> SheetFile:
         read_file(kind, data, name)
     except SheetRefused as refused:
         raise ValidationError({"file": refused.faults}) from None
-    sha256 = hashlib.sha256(data).hexdigest()
-    _check_not_loaded(kind, sha256)
-    SheetFile.objects.filter(loaded_at=None, taken_by=by).delete()
-    return SheetFile.objects.create(
-        kind=kind.key, name=name[:120] or "sheet", sha256=sha256, data=data, once=kind.once,
-        taken_at=timezone.now(), taken_by=by,
-    )  # fmt: skip
+    file = _new_file(kind, data, name, by)
+    _check_not_loaded(kind, file.sha256)
+    file.data = data
+    with transaction.atomic():
+        SheetFile.objects.filter(loaded_at=None, taken_by=by).delete()
+        file.save()
+    return file
 
 
-@transaction.atomic
 def load_file(*, kind: Kind, file: SheetFile, by) -> Result | None:
     """Load a kept file, all rows or none: a result with faults changed nothing. Loaded already: None, nothing is done.
 
     SheetRefused where it takes too long; ValidationError where the same content was loaded from another copy.
     """
     _check_owner(by)
-    file = SheetFile.objects.select_for_update(of=("self",)).filter(pk=file.pk).first()
-    if file is None:
-        raise ValidationError("Another sheet was brought in meanwhile, and this one put away. Bring it in again.")
     if file.loaded_at:
         return None
-    _check_not_loaded(kind, file.sha256)
-    result = _take(kind, bytes(file.data), file.name, by)
-    if result.faults:
-        transaction.set_rollback(True)
-        return result
-    _put_down(kind, file, result, by)
-    return result
+    read = _read(kind, bytes(file.data), file.name)
+    with transaction.atomic():
+        file = SheetFile.objects.select_for_update(of=("self",)).filter(pk=file.pk).first()
+        if file is None:
+            raise ValidationError("Another sheet was brought in meanwhile, and this one put away. Bring it in again.")
+        return None if file.loaded_at else _load(kind, file, read, by)
 
 
-@transaction.atomic
 def load_sheet(*, kind: Kind, data: bytes, name: str, by) -> Result:
     """Take a file in and load it at once, all rows or none. Refuses as `take_in_sheet` and `load_file` do."""
     _check_owner(by)
+    read = _read(kind, data, name)
+    with transaction.atomic():
+        return _load(kind, _new_file(kind, data, name, by), read, by)
+
+
+def _new_file(kind: Kind, data: bytes, name: str, by) -> SheetFile:
     sha256 = hashlib.sha256(data).hexdigest()
-    _check_not_loaded(kind, sha256)
-    result = _take(kind, data, name, by)
+    name, now = name[:120] or "sheet", timezone.now()
+    return SheetFile(kind=kind.key, name=name, sha256=sha256, once=kind.once, taken_at=now, taken_by=by)
+
+
+def _load(kind: Kind, file: SheetFile, read: Read, by) -> Result:
+    """Inside a transaction, which a fault rolls back."""
+    _check_not_loaded(kind, file.sha256)
+    result = _take(kind, read, by)
     if result.faults:
         transaction.set_rollback(True)
-        return result
-    file = SheetFile(kind=kind.key, name=name[:120] or "sheet", sha256=sha256, once=kind.once)
-    file.taken_at, file.taken_by = timezone.now(), by
-    _put_down(kind, file, result, by)
+    else:
+        _put_down(kind, file, result, by)
     return result
 
 
@@ -211,21 +224,21 @@ def _put_down(kind: Kind, file: SheetFile, result: Result, by) -> None:
     record(subject="sheet", subject_id=file.pk, what=what, by=by)
 
 
-def _take(kind: Kind, data: bytes, name: str, by) -> Result:
-    """Read and do the work of every row that reads well; the caller takes it back where there are faults."""
+def _read(kind: Kind, data: bytes, name: str) -> Read:
+    """The file's rows and their faults, before anything is locked for them."""
     clock = Clock()
     sheet, columns, matches = read_file(kind, data, name)
-    faults = heading_faults(sheet, matches, columns)
     rows, bad = read_rows(sheet, matches, columns, kind.keys, clock)
-    taking = Taking(
-        by, name, hashlib.sha256(data).hexdigest(),
-        {column.name: column.label for column in columns},
-        {match.column: match.at for match in reversed(matches)},
-        {row.number: row.cells for row in sheet.rows}, clock,
-    )  # fmt: skip
-    kind.take(rows, taking)
-    found = sorted([*faults, *bad, *taking.faults], key=lambda fault: (fault.row, fault.column or 0))
-    return Result(sheet, columns, matches, found, [] if found else taking.outcomes)
+    faults = [*heading_faults(sheet, matches, columns), *bad]
+    return Read(name, hashlib.sha256(data).hexdigest(), sheet, columns, matches, rows, faults)
+
+
+def _take(kind: Kind, read: Read, by) -> Result:
+    """Do the work of every row that reads well; the caller takes it back where there are faults."""
+    taking = Taking(read, by, Clock(MOST_WORK_SECONDS, "Trying the rows on the book"))
+    kind.take(read.rows, taking)
+    faults = sorted([*read.faults, *taking.faults], key=lambda fault: (fault.row, fault.column or 0))
+    return Result(read.sheet, read.columns, read.matches, faults, [] if faults else taking.outcomes)
 
 
 def _check_owner(by) -> None:

@@ -45,10 +45,15 @@ class Fault:
 
 @dataclass(frozen=True)
 class FilledRow:
-    """A row as read. `values` holds the columns that are filled in it, by name."""
+    """A row as read. `values` holds the columns that are filled in it, by name; `cells` its text as it stands."""
 
     number: int
     values: Mapping[str, object]
+    cells: Sequence[str]
+
+    def text(self, at: int | None) -> str:
+        """What stands in a column (from 0); "" for none."""
+        return self.cells[at] if at is not None and at < len(self.cells) else ""
 
 
 @dataclass(frozen=True)
@@ -141,5 +146,5 @@ def read_rows(
                 found.append(Fault(row.number, at, text, str(why)))
         faults += found
         if not found and values:
-            rows.append(FilledRow(row.number, values))
+            rows.append(FilledRow(row.number, values, row.cells))
     return rows, faults

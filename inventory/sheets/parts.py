@@ -80,15 +80,17 @@ class Sheet:
 
 
 class Clock:
-    """Stops a reading that takes too long."""
+    """Stops what takes too long. `what`: "Reading the file"."""
 
-    def __init__(self, seconds: float = MOST_SECONDS):
+    def __init__(self, seconds: float = MOST_SECONDS, what: str = "Reading the file"):
+        self.seconds, self.what = seconds, what
         self.ends = time.monotonic() + seconds
 
     def check(self) -> None:
         if time.monotonic() > self.ends:
             raise SheetRefused(
-                f"Reading the file takes longer than {MOST_SECONDS} seconds. Copy the rows into a new, plain sheet."
+                f"{self.what} takes longer than {self.seconds:.0f} seconds. Copy the rows into a new, plain sheet, or "
+                "split it."
             )
 
 

@@ -123,6 +123,15 @@ def test_the_same_stock_is_not_taken_in_twice(owner):
     assert "This very file was loaded" in refused.content.decode()
 
 
+def test_rows_that_take_too_long_to_try_are_refused_in_words(owner, monkeypatch):
+    url = send(owner, "shops", make_csv("Name,Town", "Ossel Gifts,Carrick")).url
+    monkeypatch.setattr("inventory.domain.sheets.MOST_WORK_SECONDS", -1)
+    for answer in (owner.get(url), owner.post(url)):
+        assert answer.status_code == 422
+        assert "Trying the rows on the book takes longer" in answer.content.decode()
+    assert not Shop.objects.exists()
+
+
 def test_what_changed_between_check_and_load_is_told(owner):
     url = send(owner, "shops", make_csv("Name,Town", "Ossel Gifts,Carrick")).url
     Shop.objects.create(name="Ossel Gifts", town="Carrick", active=True)

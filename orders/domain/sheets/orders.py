@@ -86,7 +86,7 @@ def _take_order(lines: Sequence[tuple[FilledRow, Row]], taking: Taking) -> None:
     _check_new(shop, reference)
     order = start_draft(
         shop=shop, by=taking.by, grade=grade or FIRSTS,
-        submission=uuid.uuid5(NAMESPACE, f"{taking.sha256} {first.number} {timezone.now().isoformat()}"),
+        submission=uuid.uuid5(NAMESPACE, f"{taking.read.sha256} {first.number} {timezone.now().isoformat()}"),
     )  # fmt: skip
     notes = "; ".join(dict.fromkeys(row.values["notes"] for row, _ in lines if "notes" in row.values))
     header = {"reference": reference, "ship_by": ship_by, "notes": notes[:500]}

@@ -57,7 +57,7 @@ def _take_row(row: FilledRow, taking: Taking) -> None:
         made_on=values.get("made_on", timezone.localdate()),
         pairs=pairs,
         kind="counted in",
-        reason=values.get("reason", f"Opening stock, sheet {taking.name}"[:200]),
+        reason=values.get("reason", f"Opening stock, sheet {taking.read.name}"[:200]),
         by=taking.by,
         shelf=values.get("shelf"),
         fault=values.get("fault", ""),
