@@ -8,6 +8,7 @@ from orders.audit import (
     credit_notes,
     deliveries,
     invoices,
+    kept_files,
     papers,
     payments,
     promised,
@@ -15,7 +16,19 @@ from orders.audit import (
     seconds_boxes,
 )
 
-PARTS = (box_uses, promises, cover, deliveries, papers, invoices, credit_notes, payments, promised, seconds_boxes)
+PARTS = (
+    box_uses,
+    promises,
+    cover,
+    deliveries,
+    papers,
+    invoices,
+    credit_notes,
+    payments,
+    promised,
+    seconds_boxes,
+    kept_files,
+)
 
 
 def breaches() -> Iterator[str]:

@@ -4,6 +4,7 @@ import uuid
 
 from django import forms
 
+from inventory.sheets.parts import MOST_BYTES
 from orders.domain.order_forms import LONGEST_NOTE
 from orders.models import Shop
 
@@ -41,8 +42,9 @@ class BackForm(forms.Form):
 
     file = forms.FileField(
         label="The form as it came back",
-        widget=forms.FileInput(attrs={"accept": ".xlsx,.csv"}),
+        widget=forms.FileInput(attrs={"accept": ".xlsx,.xlsm,.csv"}),
         allow_empty_file=True,
+        max_length=200,
         error_messages={"required": "Choose the file the shop sent."},
     )
     shop = forms.ModelChoiceField(
@@ -52,3 +54,7 @@ class BackForm(forms.Form):
         empty_label="as the form says",
         help_text="Choose a shop where the form has lost its number.",
     )
+
+    def content(self) -> bytes:
+        """The file's bytes, never more than one past what is read."""
+        return self.cleaned_data["file"].read(MOST_BYTES + 1)

@@ -17,7 +17,7 @@ NONE = {"", "-", "–", "—", "0", "none", "nil", "no", "n/a", "no thanks", "no
 COUNTING = {*ONES, *TENS, *DOZENS, *BOX_WORDS, *PAIRS_WORDS, *BOXES, "hundred", "few", "couple"} - {"a", "an", "b"}
 _RANGE = re.compile(r"([A-Z]{1,3})(\d{1,7}):([A-Z]{1,3})(\d{1,7})")
 # Facts of ours a shop has no reason to touch; numbers, so that another way of writing them is no other number.
-FIGURES = {"price": "a price", "last": "last year's pairs"}
+FIGURES = {"price": "the price", "last": "last year's pairs"}
 
 
 @dataclass(frozen=True)
@@ -171,12 +171,12 @@ class RowReader:
     def _compare(self, row: Row, code: str) -> None:
         """Where a figure of ours is no longer what it was, somebody has written into it."""
         for name, changed in self._changed(row, code).items():
-            was = self.made.rows[code][name] or "nothing"
-            self.told.append(f"Row {row.number}, {code}: {FIGURES[name]} stands as “{changed}”; the form said {was}.")
+            was = self.made.rows[code][name] or "none"
+            self.told.append(f"Row {row.number}, {code}: they made {FIGURES[name]} {changed}; the form said {was}.")
 
     def _moved_figure(self, row: Row, code: str) -> str:
         changed = self._changed(row, code)
-        return "; ".join(f"{FIGURES[name]} was made “{text}”" for name, text in changed.items())
+        return "; ".join(f"they made {FIGURES[name]} “{text}”" for name, text in changed.items())
 
     def _changed(self, row: Row, code: str) -> dict[str, str]:
         """The figures of a row that are others than on the form as it was made, as they stand now."""

@@ -33,9 +33,9 @@ def order_forms(request):
     sent = (request.POST, request.FILES) if request.method == "POST" else ()
     form = BackForm(*sent, initial=_shop_asked(request))
     if form.is_bound and form.is_valid():
-        file = form.cleaned_data["file"]
+        file, shop = form.cleaned_data["file"], form.cleaned_data["shop"]
         try:
-            taken = take_in_form(name=file.name, data=file.read(), shop=form.cleaned_data["shop"], by=request.user)
+            taken = take_in_form(name=file.name, data=form.content(), shop=shop, by=request.user)
         except ValidationError as error:
             form.add_error(None, placed(form, error))
         else:

@@ -11,6 +11,8 @@ from django.utils import timezone
 from openpyxl import Workbook
 
 from inventory.models import Candle, Record
+from inventory.triggers import unguard
+from orders.audit.kept_files import breaches
 from orders.domain.forms_back import take_in_form
 from orders.domain.ordering import confirm_order, discard_draft
 from orders.models import FormBack, KeptFile, Order, OrderForm
@@ -18,6 +20,7 @@ from orders.queries.entry import typed_rows_of
 from orders.queries.order_forms import van_days_between
 from tests.factories import make_address, make_candle, make_person, make_shop, make_van_days, make_workshop
 from tests.factories.order_forms import filled, make_form
+from tests.inventory.test_audit import Editor
 
 pytestmark = pytest.mark.django_db
 
@@ -253,3 +256,12 @@ def test_what_came_back_is_kept_as_it_came(form, packer):
     back = take(data, packer, name='../"order"\n.xlsx').back
     assert (bytes(back.file.content), back.file.name) == (data, "..--order--.xlsx")
     assert OrderForm.objects.get().backs.get() == back
+
+
+def test_the_audit_names_a_file_that_changed_and_an_order_of_another_shop(form, packer):
+    back = take(filled(form, {"IV250": 24}), packer).back
+    assert list(breaches()) == []
+    unguard(Editor, "orders_keptfile")
+    KeptFile.objects.filter(pk=back.file_id).update(content=b"PK other")
+    Order.objects.filter(pk=back.order_id).update(shop=make_shop())
+    assert [line.split(" ")[0] for line in breaches()] == ["kept", "OF-101"]

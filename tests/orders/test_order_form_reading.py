@@ -186,7 +186,7 @@ def test_a_price_written_over_is_told_and_not_taken(sheet):
     sheet.put("IV250", 24)
     sheet.put("IV250", 1.5, "price")
     came = read(sheet.data)
-    assert came.told == (f"Row {sheet.row_of('IV250')}, IV250: a price stands as “1.5”; the form said 2.2.",)
+    assert came.told == (f"Row {sheet.row_of('IV250')}, IV250: they made the price 1.5; the form said 2.2.",)
 
 
 def test_a_column_of_theirs_is_told_once_and_orders_nothing(sheet):
