@@ -3,7 +3,7 @@ import django_tables2 as tables
 from orders.margins import add_up
 from orders.tables.invoices import MoneyColumn
 
-RIGHT = {"td": {"class": "num"}, "th": {"class": "num"}}
+RIGHT = {"td": {"class": "num"}, "th": {"class": "num"}, "tf": {"class": "num"}}
 
 
 def _all(name: str, show=str):
