@@ -47,30 +47,30 @@ class Gone:
 
 @dataclass
 class Carried:
-    """One candle on one delivery, with all its lots."""
+    """What one delivery brought."""
 
     note: str
     left_on: date
-    candle: str
     rows: list[Gone] = field(default_factory=list)
 
     @property
-    def lots(self) -> list[str]:
-        return list(dict.fromkeys(row.lot for row in self.rows))
+    def contents(self) -> str:
+        """ "IV250: F26-1125-01 (12), F26-1125-02 (24); RD250: F26-1120-04 (6)": lots as the boxes name them."""
+        by_candle: dict[str, list[str]] = {}
+        for row in self.rows:
+            by_candle.setdefault(row.candle, []).append(f"{row.lot} ({row.pairs})")
+        return "; ".join(f"{candle}: {', '.join(lots)}" for candle, lots in by_candle.items())
 
     @property
     def boxes(self) -> str:
-        """ "1, 2": the boxes of the delivery."""
-        numbers = {int(number.rpartition("/")[2]) for row in self.rows for number in row.boxes}
-        return ", ".join(str(number) for number in sorted(numbers))
+        """ "boxes 1, 2" of the delivery."""
+        numbers = sorted({int(number.rpartition("/")[2]) for row in self.rows for number in row.boxes})
+        return f"{'box' if len(numbers) == 1 else 'boxes'} {', '.join(map(str, numbers))}"
 
     @property
-    def pairs(self) -> int:
-        return sum(row.pairs for row in self.rows)
-
-    @property
-    def back(self) -> int:
-        return sum(row.back for row in self.rows)
+    def pairs(self) -> str:
+        back = sum(row.back for row in self.rows)
+        return in_pairs(sum(row.pairs for row in self.rows)) + (f", {back:,} of them came back" if back else "")
 
 
 @dataclass
@@ -112,12 +112,11 @@ class Call(Rung):
         return sum(row.pairs - row.back for row in self.rows)
 
     @property
-    def by_candle(self) -> list[Carried]:
-        """What each delivery carried of each candle, as a sheet of paper has room for it."""
-        found: dict[tuple[int, str], Carried] = {}
+    def carried(self) -> list[Carried]:
+        """What each delivery brought, in a line or two."""
+        found: dict[int, Carried] = {}
         for row in self.rows:
-            carried = found.setdefault((row.delivery_id, row.candle), Carried(row.note, row.left_on, row.candle))
-            carried.rows.append(row)
+            found.setdefault(row.delivery_id, Carried(row.note, row.left_on)).rows.append(row)
         return list(found.values())
 
 
