@@ -95,8 +95,7 @@ def order_by(known: Known, today: date) -> str:
         return f"by {short_day(outlook.order_by, today)}"
     if late := outlook.days_late():
         return f"today: the store is empty for {counted(late, 'day')} till it comes"
-    missed = (today - outlook.order_by).days
-    return f"today: {counted(missed, 'day')} into what is always kept" if missed else "today"
+    return "today: some of what is always kept is used till it comes" if outlook.order_by < today else "today"
 
 
 def _enough(outlook: Outlook, today: date) -> str:
@@ -106,10 +105,10 @@ def _enough(outlook: Outlook, today: date) -> str:
     return f"ordered, but needed before it comes: ask for it by {short_day(outlook.runs_out, today)}"
 
 
-def asked_by(needs: Sequence[Need], unit: str) -> str:
-    """What asks for it: "frames on the floor 40 kg, the dip plan 120 kg"."""
+def asked_by(needs: Sequence[Need], unit: str) -> list[str]:
+    """What asks for it: ["frames on the floor 40 kg", "the dip plan 120 kg"]."""
     sums = {source: sum(need.amount for need in needs if need.source == source) for source in SOURCES}
-    return ", ".join(f"{source} {amount_in_words(amount, unit)}" for source, amount in sums.items() if amount)
+    return [f"{source} {amount_in_words(amount, unit)}" for source, amount in sums.items() if amount]
 
 
 def today_line(rows: Sequence[Known], today: date) -> str:

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from datetime import date
 
-from inventory.material_words import GRAM, amount_in_words
 from inventory.words import counted, day
 from production.wax_balance import Balance, Stretch, Tub
 
@@ -11,10 +10,12 @@ EVEN = 0.0005  # of the wax in: each frame is rounded to the gram
 
 
 def kilograms(grams: int) -> str:
-    """ "12.5 kg", "480 g", "–" for nothing; below nought with a minus."""
+    """ "12.5 kg", "480 g", "–" for nothing; below nought with a minus. What is reckoned is told to 0.1 kg."""
     if not grams:
         return "–"
-    return f"{'−' if grams < 0 else ''}{amount_in_words(abs(grams), GRAM)}"
+    size = abs(grams)
+    said = f"{size} g" if size < 1000 else f"{size / 1000:,.1f}".removesuffix(".0") + " kg"
+    return f"{'−' if grams < 0 else ''}{said}"
 
 
 def remelt_headline(tubs: Sequence[tuple[str, Tub]]) -> str:

@@ -4,11 +4,12 @@ from django.utils.html import format_html, format_html_join
 
 from inventory.material_words import BOUGHT_IN, amount_in_words, as_bought
 from inventory.tables.stockroom import RIGHT
+from inventory.words import counted
 from orders.buying import asked_by, lasts, order_by
 from orders.standing import short_day
 from production.needs import by_week
 
-BREAK_SOFT = '<br><span class="soft">{}</span>'
+WRAP = {"td": {"class": "wrap"}}
 
 
 class BuyTable(tables.Table):
@@ -17,75 +18,65 @@ class BuyTable(tables.Table):
     caption = "What to buy"
     material = tables.Column(accessor="material__name")
     there = tables.Column("In hand", empty_values=(), attrs=RIGHT)
-    coming = tables.Column("Under way", accessor="under_way", attrs=RIGHT)
     needed = tables.Column("Needed", accessor="known__outlook__needed", attrs=RIGHT)
-    lasts = tables.Column("Lasts", empty_values=(), attrs={"td": {"class": "wrap"}})
-    when = tables.Column("Order", empty_values=(), attrs={"td": {"class": "wrap"}})
-    act = tables.Column("", empty_values=(), attrs=RIGHT)
+    lasts = tables.Column("Lasts", empty_values=(), attrs=WRAP)
+    when = tables.Column("Order", empty_values=(), attrs=WRAP)
 
     class Meta:
         orderable = False
         empty_text = "No material is bought here yet."
 
-    def __init__(self, rows, *, today, **kwargs):
-        self.today = today
+    def __init__(self, rows, *, today, buys, **kwargs):
+        self.today, self.buys = today, buys
         super().__init__(rows, **kwargs)
 
     def render_material(self, record, value):
         link = format_html('<a href="{}">{}</a>', record.material.get_absolute_url(), value)
         if supplier := record.material.supplier:
-            told = [supplier.name, f"{supplier.lead_days} days", supplier.telephone]
-            return format_html("{}" + BREAK_SOFT, link, ", ".join(filter(None, told)))
+            return _with(link, [f"{supplier.name}, {counted(supplier.lead_days, 'day')}"])
         return link
 
     def render_there(self, record):
         held, unit = record.known.held, record.material.unit
         told = [f"{amount_in_words(held.in_vats, unit)} of it in the vats"] if held.in_vats else []
         told += [f"always keep {amount_in_words(held.keep, unit)}"] if held.keep else []
-        return self._with(amount_in_words(held.on_hand, unit), told)
+        told += [self._under_way(row, unit) for row in record.purchases]
+        return _with(amount_in_words(held.on_hand, unit), told)
 
-    def render_coming(self, record):
-        told = [f"{'due since' if row.due_on < self.today else 'due'} {short_day(row.due_on, self.today)}"
-                for row in record.purchases]  # fmt: skip
-        return self._with(self._amount(record, record.under_way), told)
+    def _under_way(self, row, unit: str) -> str:
+        due = "overdue since" if row.due_on < self.today else "due"
+        return f"{amount_in_words(row.amount, unit)} under way, {due} {short_day(row.due_on, self.today)}"
 
     def render_needed(self, record, value):
         unit = record.material.unit
-        return self._with(self._amount(record, value), [asked_by(record.needs, unit)] if value else [])
+        return _with(amount_in_words(value, unit), asked_by(record.needs, unit)) if value else "–"
 
     def render_lasts(self, record):
         return lasts(record.known.outlook, self.today)
 
     def render_when(self, record):
-        return order_by(record.known, self.today)
-
-    def render_act(self, record):
-        outlook = record.known.outlook
-        if not outlook.order or record.material.supplier is None:
-            return ""
+        said, outlook = order_by(record.known, self.today), record.known.outlook
+        if not self.buys or not outlook.order or record.material.supplier is None:
+            return said
         fields = format_html_join(
             "",
             '<input type="hidden" name="{}_{}" value="{}">',
             [("amount", record.pk, outlook.order), ("seen", record.pk, record.under_way)],
         )
-        said = amount_in_words(outlook.order, record.material.unit)
-        button = format_html(
-            '<button class="outline" name="order" value="{}">Order {}<span class="unseen"> of {}</span></button>',
-            record.pk, said, record.material,
-        )  # fmt: skip
-        other = format_html(
-            '<br><a href="{}">another amount<span class="unseen"> of {}</span></a>',
+        return format_html(
+            '{}{}<span class="acts"><button class="outline" name="order" value="{}">Order {}'
+            '<span class="unseen"> of {}</span></button> '
+            '<a href="{}">another amount<span class="unseen"> of {}</span></a></span>',
+            said, fields, record.pk, amount_in_words(outlook.order, record.material.unit), record.material,
             reverse("purchase_new", args=[record.pk]), record.material,
         )  # fmt: skip
-        return format_html("{}{}{}", fields, button, other)
 
-    @staticmethod
-    def _amount(record, amount: int) -> str:
-        return amount_in_words(amount, record.material.unit) if amount else "–"
 
-    @staticmethod
-    def _with(first: str, told: list[str]) -> str:
-        return format_html("{}" + BREAK_SOFT, first, "; ".join(told)) if told else first
+def _with(first: str, told: list[str]) -> str:
+    """What matters with quiet lines beneath it."""
+    return format_html(
+        "{}{}", first, format_html_join("", '<span class="beneath">{}</span>', ((row,) for row in told))
+    )
 
 
 class AmountColumn(tables.Column):
@@ -139,18 +130,10 @@ class WeekTable(tables.Table):
 
     def __init__(self, rows, *, today, mondays, **kwargs):
         self.today = today
-        names = [f"Week of {short_day(monday, today)}" for monday in mondays] + ["Later"]
+        names = ["This week", *(f"From {short_day(monday, today)}" for monday in mondays[1:]), "Later"]
         weeks = [(f"week{n}", self._week(name, n, mondays)) for n, name in enumerate(names)]
-        order = (
-            "material",
-            "kind",
-            "supplier",
-            "unit",
-            *self.ONLY_IN_THE_FILE[3:7],
-            *(name for name, _ in weeks),
-            "...",
-        )
-        super().__init__(rows, extra_columns=weeks, sequence=order, **kwargs)
+        before = ("material", *self.ONLY_IN_THE_FILE[:7], "needed")
+        super().__init__(rows, extra_columns=weeks, sequence=(*before, *(name for name, _ in weeks), "..."), **kwargs)
 
     @staticmethod
     def _week(name: str, n: int, mondays) -> AmountColumn:

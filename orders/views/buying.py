@@ -21,7 +21,7 @@ from orders.queries.buying import what_to_buy
 from orders.tables.buying import BuyTable, WeekTable
 from production.needs import weeks_from
 
-WEEKS = 5
+WEEKS = 4
 
 
 @for_roles("packer", "dipper")
@@ -73,7 +73,7 @@ def _show(request, form: OrderForm):
     rows = what_to_buy(today)
     known, mondays = [row.known for row in rows], weeks_from(today, WEEKS)
     due = [row for row in rows if row.known.due(today)]
-    buys = BuyTable(rows, today=today, exclude=() if request.user.owner else ("act",))
+    buys = BuyTable(rows, today=today, buys=request.user.owner)
     asked = [row for row in rows if row.needs]
     weeks = WeekTable(asked, today=today, mondays=mondays, exclude=WeekTable.ONLY_IN_THE_FILE)
     for table in (buys, weeks):

@@ -25,8 +25,8 @@ class Lying:
     looked_at: datetime | None
 
     @property
-    def key(self) -> str:
-        return f"{self.wax.pk}-{self.colour.pk}"
+    def name(self) -> str:
+        return f"{self.wax}, {self.colour.name.lower()}"
 
 
 def lying_for_remelt() -> list[Lying]:

@@ -1,8 +1,7 @@
 import django_tables2 as tables
-from django.utils import timezone
-from django.utils.html import format_html
+from django.urls import reverse
 
-from inventory.material_words import GRAM, as_bought
+from inventory.material_words import GRAM, amount_in_words, as_bought
 from inventory.tables.stockroom import DATE, RIGHT, SOFT
 from production.balance_words import kilograms
 from production.models import Remelt
@@ -22,33 +21,25 @@ class KilogramColumn(tables.Column):
 
 
 class LyingTable(tables.Table):
-    """Rows are Lying."""
+    """Rows are Lying; each leads to the form with its wax and colour chosen."""
 
     caption = "What lies for remelt, as reckoned"
-    wax = tables.Column()
-    colour = tables.Column()
+    name = tables.Column(
+        "Wax and colour",
+        linkify=lambda record: f"{reverse('remelt')}?wax={record.wax.pk}&colour={record.colour.pk}#id_kilograms",
+    )
     begun = KilogramColumn("Lay there", accessor="tub__begun")
-    graded = KilogramColumn("Counted off for remelt", accessor="tub__graded")
-    seconds = KilogramColumn("Pairs remelted from stock", accessor="tub__seconds")
+    graded = KilogramColumn("Counted off", accessor="tub__graded")
+    seconds = KilogramColumn("Out of stock", accessor="tub__seconds")
     weighed = KilogramColumn("Weighed in", accessor="tub__weighed")
     left = KilogramColumn("Lies there", accessor="tub__left")
     since = tables.DateTimeColumn(
         verbose_name="Since", accessor="looked_at", format="j M Y", default="the first frame", attrs=DATE
     )
-    act = tables.Column("", accessor="key", attrs=RIGHT, exclude_from_export=True)
 
     class Meta:
         orderable = False
         empty_text = "Nothing was ever put aside for remelt."
-
-    def render_act(self, record):
-        return format_html(
-            '<a href="?wax={}&amp;colour={}#id_kilograms">Weigh in<span class="unseen"> {}, {}</span></a>',
-            record.wax.pk, record.colour.pk, record.wax, record.colour,
-        )  # fmt: skip
-
-    def value_since(self, record):
-        return timezone.localdate(record.looked_at) if record.looked_at else ""
 
 
 class RemeltTable(tables.Table):
@@ -57,8 +48,8 @@ class RemeltTable(tables.Table):
     lot = tables.Column(linkify=True, attrs={"td": {"class": "nowrap"}})
     wax = tables.Column()
     colour = tables.Column()
-    grams = KilogramColumn("Weighed")
-    left = KilogramColumn("Left then", default="not looked")
+    grams = tables.Column("Weighed", attrs=RIGHT)
+    left = tables.Column("Left then", default="not looked", attrs=RIGHT)
     note = tables.Column(default="", attrs=SOFT)
     person = tables.Column("Who")
 
@@ -67,3 +58,9 @@ class RemeltTable(tables.Table):
         fields = ("at", "lot", "wax", "colour", "grams", "left", "note", "person")
         orderable = False
         empty_text = "Nothing was weighed in yet."
+
+    def render_grams(self, value):
+        return amount_in_words(value, GRAM)
+
+    def render_left(self, value):
+        return amount_in_words(value, GRAM) if value else "none"

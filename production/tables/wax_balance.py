@@ -16,10 +16,10 @@ class BalanceTable(tables.Table):
 
     class Meta:
         orderable = False
-        row_attrs = {"class": lambda record: "sum" if record["sum"] else None}
+        row_attrs = {"class": lambda record: "adds-up" if record["sum"] else None}
 
     def render_share(self, value):
-        return f"{value:.1%}"
+        return f"{value:.1%}" if value else "–"
 
 
 class VatLossTable(tables.Table):

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_http_methods
 from django_tables2 import RequestConfig
 
 from config.roles import for_roles
+from inventory.material_words import GRAM, amount_in_words
 from inventory.views.lists import PER_PAGE
 from production.balance_words import kilograms, left_differs, remelt_headline
 from production.domain.remelting import weigh_in_remelt
@@ -29,7 +30,9 @@ def remelt(request):
             form.add_error(None, _by_field(refused))
         else:
             differs = left_differs(before, row.grams, row.left)
-            messages.success(request, f"{kilograms(row.grams)} weighed in as {row.lot}: write that on it. {differs}")
+            messages.success(
+                request, f"{amount_in_words(row.grams, GRAM)} weighed in as {row.lot}: write that on it. {differs}"
+            )
             return redirect("remelt")
     return _show(request, form)
 
@@ -48,7 +51,7 @@ def _show(request, form):
     RequestConfig(request, paginate=False).configure(table)
     RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(done)
     context = {
-        "headline": remelt_headline([(f"{row.wax}, {row.colour.name.lower()}", row.tub) for row in lying]),
+        "headline": remelt_headline([(row.name, row.tub) for row in lying]),
         "ends": kilograms(ends_remelted()),
         "form": form,
         "table": table,

@@ -5,11 +5,10 @@ from django.views.decorators.http import require_safe
 
 from config.roles import for_roles
 from inventory.csv_out import csv_response
-from production.balance_words import balance_headline, balance_lines, balance_reason
+from production.balance_words import balance_headline, balance_lines, balance_reason, remelt_headline
 from production.forms.wax_balance import SpanForm, usual_span
 from production.queries.remelt import lying_for_remelt
 from production.queries.wax_balance import balance_of, losses_by_vat
-from production.tables.remelt import LyingTable
 from production.tables.wax_balance import BalanceTable, VatLossTable
 
 
@@ -25,7 +24,7 @@ def wax_balance(request):
         "form": form,
         "table": BalanceTable(balance_lines(balance)),
         "vats": VatLossTable(losses_by_vat(span)),
-        "lying": LyingTable(lying_for_remelt(), exclude=("act",)),
+        "lying": remelt_headline([(row.name, row.tub) for row in lying_for_remelt()]),
     }
     return render(request, "production/wax_balance.html", context, status=422 if form.errors else 200)
 

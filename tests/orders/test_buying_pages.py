@@ -56,7 +56,7 @@ def test_one_tap_orders_what_the_row_says(client_for):
 
 def test_all_that_cannot_wait_is_ordered_at_once(client_for):
     client, rows = client_for("owner"), [short_of("Paraffin"), short_of("Beeswax")]
-    assert "Order all 2 that cannot wait" in text_of(client.get(reverse("material_needs")))
+    assert "Order the 2 that cannot wait" in text_of(client.get(reverse("material_needs")))
     client.post(reverse("material_needs_order"), sent(*rows))
     assert Purchase.objects.count() == 2
 
@@ -118,7 +118,7 @@ def test_the_file_has_bare_figures_in_the_unit_one_buys_in(client_for):
     assert (
         lines[0].lstrip("\ufeff").startswith("Material,Kind,Supplier,In,In hand,Of it in the vats,Always keep,Under")
     )
-    assert lines[1].startswith("Paraffin,wax,Paraffin Wharf,kg,1.5,0,2,0.5,1.286,0,")
+    assert lines[1].startswith("Paraffin,wax,Paraffin Wharf,kg,1.5,0,2,0.5,1.286,1.286,0,")
     assert lines[1].endswith(",25")
 
 
