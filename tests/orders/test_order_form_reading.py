@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.sheets import Grid, Row, read_grids
-from orders.order_form.heads import read_day
 from orders.order_form.parts import COLUMNS, Form, FormRow
 from orders.order_form.reading import NotAForm, read_form
 from orders.order_form.writing import write_form
@@ -244,28 +243,6 @@ def test_a_list_of_thousands_of_rows_is_refused_before_it_is_read():
     rows = "".join(f"nonsense {n},,{n}\n" for n in range(2_100))
     with pytest.raises(NotAForm, match="2,101 rows"):
         read(f"{COLUMNS['code']},{COLUMNS['candle']},{COLUMNS['pairs']}\n{rows}".encode())
-
-
-@pytest.mark.parametrize(
-    ("written", "meant"),
-    [
-        ("2026-12-09", date(2026, 12, 9)),
-        ("Wed 9 Dec 2026", date(2026, 12, 9)),
-        ("Wednesday, 9th December", date(2026, 12, 9)),
-        ("December 9, 2026", date(2026, 12, 9)),
-        ("9-Dec-26", date(2026, 12, 9)),
-        ("10/9/2026", date(2026, 9, 10)),
-        ("12/9/26", date(2026, 12, 9)),  # the twelfth of September was not offered, the ninth of December was
-        ("28.11.2026", date(2026, 11, 28)),
-        ("3 January", date(2027, 1, 3)),
-        ("as soon as you can", None),
-        ("31/2/2026", None),
-        ("9 Xmas", None),
-        ("46365", None),
-    ],
-)
-def test_a_day_is_read_as_it_is_written(written, meant):
-    assert read_day(written, TODAY, {date(2026, 12, 9)}) == meant
 
 
 def test_labels_and_values_are_found_on_either_side(sheet):
