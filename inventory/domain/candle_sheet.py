@@ -9,7 +9,7 @@ from inventory.domain.sheet_columns import changed_fields, column_of, told
 from inventory.domain.sheets import Kind, Taking
 from inventory.models import Candle, Colour, Shelf, Wax
 from inventory.sheets.columns import Column, FilledRow
-from inventory.sheets.outcome import AS_IT_IS, CHANGED, NEW
+from inventory.sheets.outcome import CHANGED, NEW, UNCHANGED
 from inventory.sheets.values import text_of
 
 NEEDED = ("name", "length_mm", "base_mm", "wax", "colour", "wick", "pairs_per_box", "trade_price")
@@ -73,7 +73,7 @@ def _take_row(row: FilledRow, candle: Candle | None, taking: Taking) -> None:
         change_candle(candle=candle, version=candle.version, fields=changes, by=taking.by)
         taking.became(row, CHANGED, candle.code, said)
     else:
-        taking.became(row, AS_IT_IS, candle.code, candle.name)
+        taking.became(row, UNCHANGED, candle.code, candle.name)
 
 
 CANDLES = Kind(

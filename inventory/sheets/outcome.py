@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-NEW, CHANGED, AS_IT_IS, LEFT_OUT = "new", "changed", "as it is", "left out"
+NEW, CHANGED, UNCHANGED, LEFT_OUT = "new", "changed", "unchanged", "left out"
 
 
 @dataclass(frozen=True)

@@ -4,17 +4,17 @@ from collections import Counter
 from collections.abc import Sequence
 
 from inventory.sheets.columns import Fault, Match
-from inventory.sheets.outcome import AS_IT_IS, CHANGED, LEFT_OUT, NEW, Outcome
+from inventory.sheets.outcome import CHANGED, LEFT_OUT, NEW, UNCHANGED, Outcome
 from inventory.sheets.parts import column_letter
 from inventory.words import counted
 
-SAID = {NEW: "new", CHANGED: "changed", AS_IT_IS: "as it is in the book", LEFT_OUT: "left out"}
+ALL = (NEW, CHANGED, UNCHANGED, LEFT_OUT)
 
 
 def what_comes(outcomes: Sequence[Outcome], one: str, many: str, verb: str = "") -> str:
-    """ "34 shops: 30 new, 3 changed, 1 as it is in the book"; with a verb, "34 shops can be loaded: ..."."""
+    """ "34 shops: 30 new, 3 changed, 1 unchanged"; with a verb, "34 shops can be loaded: ..."."""
     count = Counter(outcome.what for outcome in outcomes)
-    parts = [f"{count[what]:,} {said}" for what, said in SAID.items() if count[what]]
+    parts = [f"{count[what]:,} {what}" for what in ALL if count[what]]
     rows = " ".join(filter(None, [counted(len(outcomes), one, many), verb]))
     return f"{rows}: {', '.join(parts)}" if outcomes else f"No {one} in it"
 

@@ -136,7 +136,7 @@ def test_what_changed_between_check_and_load_is_told(owner):
     url = send(owner, "shops", make_csv("Name,Town", "Ossel Gifts,Carrick")).url
     Shop.objects.create(name="Ossel Gifts", town="Carrick", active=True)
     owner.post(url)
-    assert SheetFile.objects.get().told == ["1 shop: 1 as it is in the book."]
+    assert SheetFile.objects.get().told == ["1 shop: 1 unchanged."]
 
 
 @pytest.mark.parametrize("kind", KINDS)

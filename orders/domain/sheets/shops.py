@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from inventory.domain.sheet_columns import changed_fields, column_of, told
 from inventory.domain.sheets import Kind, Taking
 from inventory.sheets.columns import Column, FilledRow
-from inventory.sheets.outcome import AS_IT_IS, CHANGED, NEW
+from inventory.sheets.outcome import CHANGED, NEW, UNCHANGED
 from inventory.sheets.values import same, text_of
 from orders.domain.shops import SHOP_FIELDS, add_shop, change_shop, save_address, save_contact
 from orders.models import Address, Contact, Shop, ShopGroup
@@ -70,7 +70,7 @@ def _take_row(row: FilledRow, shop: Shop | None, taking: Taking) -> None:
         said.append(told(shop, changes))
         shop = change_shop(shop=shop, version=shop.version, fields=changes, by=taking.by)
     said += filter(None, [_address(row, shop, taking.by), _contact(row, shop, taking.by)])
-    what = NEW if new else CHANGED if said else AS_IT_IS
+    what = NEW if new else CHANGED if said else UNCHANGED
     taking.became(row, what, shop.name, "; ".join(said) or shop.town)
 
 
