@@ -34,6 +34,7 @@ PURE = (
     "orders.allotting",
     "orders.bank_csv",
     "orders.book_words",
+    "orders.buying",
     "orders.carriage",
     "orders.case_bars",
     "orders.cover",
@@ -106,6 +107,9 @@ PURE = (
     "production.wax_drawn",
     "production.wax_in_hand",
     "production.wax_use",
+    "production.balance_words",
+    "production.needs",
+    "production.wax_balance",
 )
 BEFORE_THE_SET_UP = ("config.bootstrap", "config.machine", "config.telling", "config.testing")
 LONGEST_FILE, LONGEST_FUNCTION = 300, 40
