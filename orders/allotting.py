@@ -4,7 +4,8 @@ The rule (the workshop's own, common practice, no source): the earliest ship-by 
 (1 before 9), then the older order. The oldest lot goes first, but a line is filled from one dip run, which is one
 shade, where a run holds enough for it. That costs nobody pairs: lots of one candle and grade fill a line alike, so
 which of them a line takes never changes how many are left for the next. A shop that takes complete deliveries only
-gets all or nothing, and what it cannot use goes on to the next. Firsts and seconds never stand in for each other.
+gets all or nothing, and what it cannot use goes on to the next. Firsts and seconds never stand in for each other; of
+seconds the oldest always goes first, whatever its shade.
 
 Pairs are whole numbers. Everything is sorted by facts, never by chance: the same facts give the same allotment.
 """
@@ -14,6 +15,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+SECONDS = "seconds"
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -139,8 +141,13 @@ class _Stock:
         return takes
 
     def _in_turn(self, order: OrderDemand, line: LineDemand) -> list[LotFacts]:
-        """The lots to take from: one shade where one holds enough (the line's own first), else the oldest."""
+        """The lots to take from: one shade where one holds enough (the line's own first), else the oldest.
+
+        Of seconds always the oldest: they are sold with their faults, shade among them, and are cheaper by age.
+        """
         lots = self.lots[line.candle, order.grade]
+        if order.grade == SECONDS:
+            return lots
         shades: dict[tuple, list[LotFacts]] = defaultdict(list)
         for lot in lots:
             shades[lot.shade].append(lot)

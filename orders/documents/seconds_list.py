@@ -16,7 +16,7 @@ from orders.money import in_pounds, symbol_of
 from orders.prices import PriceBook, in_percent, price_seconds
 from orders.queries.seconds import free_lots_of_seconds
 from orders.queries.seconds_boxes import ShelfBox, shelf_boxes
-from orders.seconds_words import in_kilos, list_sentence
+from orders.seconds_words import faults_in_words, in_kilos, list_sentence
 
 CARE = (
     "Seconds are sold as such, with the faults named: they burn as they are shaped, so look them over before they are "
@@ -77,18 +77,21 @@ def _box(row: ShelfBox) -> dict:
 
 
 def _singles(lots: Sequence[Lot], book: PriceBook, for_day: date) -> list[dict]:
-    """A row for each candle, fault and price: what differs in age alone and costs the same stands together."""
-    rows: dict[tuple, dict] = {}
+    """A row for each candle and price, with the faults there are of it."""
+    rows: dict[tuple, list[Lot]] = {}
     for lot in lots:
         price = price_seconds(book, item_of(lot.candle), (for_day - lot.made_on).days)
-        if not price.known:
-            continue
-        key = (lot.candle.code, lot.fault, price.price)
-        row = rows.setdefault(
-            key, {**candle_facts(lot.candle), "fault": lot.fault, "pairs": 0, "price": in_pounds(price.price)}
-        )
-        row["pairs"] += lot.free
-    return [rows[key] for key in sorted(rows)]
+        if price.known:
+            rows.setdefault((lot.candle.code, price.price), []).append(lot)
+    return [
+        {
+            **candle_facts(its[0].candle),
+            "faults": faults_in_words((lot.fault, lot.free) for lot in its),
+            "pairs": sum(lot.free for lot in its),
+            "price": in_pounds(price),
+        }
+        for (_, price), its in sorted(rows.items(), key=lambda row: row[0])
+    ]
 
 
 def letter_body(content: dict) -> str:

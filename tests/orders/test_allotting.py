@@ -89,6 +89,11 @@ def test_complete_only_counts_two_lines_of_one_candle_together():
     assert allot([twice], [lot(1, 11)]).lines[0].why.endswith("1 is missing")
 
 
+def test_of_seconds_the_oldest_goes_whatever_its_shade():
+    lots = [lot(1, 5, grade="seconds", run="a", day=1), lot(2, 20, grade="seconds", run="b", day=9)]
+    assert allot([order(1, 12, grade="seconds")], lots).lines[0].takes == ((1, 5), (2, 7))
+
+
 def test_seconds_and_firsts_stay_apart():
     lots = [lot(1, 10, grade="seconds"), lot(2, 3)]
     result = allot([order(1, 10), order(2, 4, grade="seconds")], lots)
