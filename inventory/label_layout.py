@@ -1,4 +1,4 @@
-"""Where labels lie on their sheet, as pages of places and as CSS. No Django here: lengths in mm, counts whole.
+"""Where labels lie on their sheet, and how large they are. No Django here: lengths in mm, counts whole.
 
 A sheet is an inventory.models.LabelSheet, or anything with its measures.
 """
@@ -13,16 +13,21 @@ CASE = (Decimal(99), Decimal(130), Decimal(9))
 EDGE_MM = Decimal(4)  # kept free inside a label: no printer hits the edge
 
 
-def pages_of(things: list, *, to_a_page: int, start: int) -> list[list[tuple[int, object]]]:
-    """The things shared out over pages: (place on the page from 1, thing), the first page from place `start` on.
+def places_of(sheet, count: int, start: int) -> list[list[tuple[Decimal, Decimal]]]:
+    """Where that many labels lie: page by page the (left, top) of each in mm, the first page from place `start` on.
 
     ValueError for a start that is not on the page.
     """
+    to_a_page = sheet.columns * sheet.rows
     if not 1 <= start <= to_a_page:
         raise ValueError(f"place {start} of a sheet with {to_a_page}")
     pages = {}
-    for n, thing in enumerate(things, start=start - 1):
-        pages.setdefault(n // to_a_page, []).append((n % to_a_page + 1, thing))
+    for n in range(start - 1, start - 1 + count):
+        page, place = divmod(n, to_a_page)
+        row, column = divmod(place, sheet.columns)
+        left = sheet.left_mm + column * (sheet.label_w_mm + sheet.gap_x_mm)
+        top = sheet.top_mm + row * (sheet.label_h_mm + sheet.gap_y_mm)
+        pages.setdefault(page, []).append((left, top))
     return list(pages.values())
 
 
@@ -38,18 +43,11 @@ def letters_of(sheet, *, least: tuple[Decimal, Decimal, Decimal]) -> Decimal:
 
 
 def style_of(sheet, *, least: tuple[Decimal, Decimal, Decimal]) -> str:
-    """The sheet's CSS: the page, the size of a label and of its letters, and a class `at-N` for each place."""
-    rules = [
-        f"@page sheet {{ size: {sheet.page_w_mm}mm {sheet.page_h_mm}mm; margin: 0; "
-        "@top-left { content: none } @bottom-left { content: none } @bottom-right { content: none } }",
-        "body { page: sheet; }",
-        f".sheet {{ width: {sheet.page_w_mm}mm; height: {sheet.page_h_mm}mm; }}",
-        f".label {{ width: {sheet.label_w_mm}mm; height: {sheet.label_h_mm}mm; padding: {EDGE_MM}mm; "
-        f"font-size: {letters_of(sheet, least=least):.2f}pt; }}",
-    ]
-    for place in range(sheet.columns * sheet.rows):
-        row, column = divmod(place, sheet.columns)
-        left = sheet.left_mm + column * (sheet.label_w_mm + sheet.gap_x_mm)
-        top = sheet.top_mm + row * (sheet.label_h_mm + sheet.gap_y_mm)
-        rules.append(f".at-{place + 1} {{ left: {left}mm; top: {top}mm; }}")
-    return "\n".join(rules)
+    """CSS for pages of one label each, as large as the sheet's labels, with letters of their height."""
+    size = f"{sheet.label_w_mm}mm {sheet.label_h_mm}mm"
+    return (
+        f"@page label {{ size: {size}; margin: 0; "
+        "@top-left { content: none } @bottom-left { content: none } @bottom-right { content: none } }\n"
+        f".label {{ page: label; width: {sheet.label_w_mm}mm; height: {sheet.label_h_mm}mm; padding: {EDGE_MM}mm; "
+        f"font-size: {letters_of(sheet, least=least):.2f}pt; }}"
+    )

@@ -27,6 +27,7 @@ MAY_IMPORT = {
 PURE = (
     "inventory.gs1",
     "inventory.label_layout",
+    "inventory.label_sheets",
     "inventory.material_words",
     "inventory.sheets",
     "inventory.wax",

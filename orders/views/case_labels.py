@@ -9,7 +9,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from config.roles import for_roles
 from inventory.barcode_svg import NoRoom
-from inventory.label_layout import CASE, pages_of, style_of
+from inventory.label_layout import CASE, style_of
+from inventory.label_sheets import lay_out
 from inventory.models import Workshop
 from inventory.printing import render_pdf
 from inventory.queries.labels import sheets_for
@@ -60,9 +61,9 @@ def case_labels_pdf(request, pk):
     except NoRoom as narrow:
         form.add_error("sheet", str(narrow))
         return _page(request, delivery, form, status=422)
-    pages = pages_of(labels, to_a_page=sheet.to_a_page, start=form.cleaned_data["start"])
-    content = {"pages": pages, "of": len(rows), "title": f"Cases of {delivery}"}
-    pdf = render_pdf("print/case_labels.html", content, style=style_of(sheet, least=CASE))
+    content = {"labels": labels, "of": len(rows), "title": f"Cases of {delivery}"}
+    drawn = render_pdf("print/case_labels.html", content, style=style_of(sheet, least=CASE))
+    pdf = lay_out(drawn, sheet=sheet, start=form.cleaned_data["start"])
     return pdf_response(request, pdf, f"cases {delivery}")
 
 

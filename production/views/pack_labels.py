@@ -5,7 +5,8 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from config.roles import for_roles
-from inventory.label_layout import MOST_LABELS, PACK, pages_of, style_of
+from inventory.label_layout import MOST_LABELS, PACK, style_of
+from inventory.label_sheets import lay_out
 from inventory.models import Candle
 from inventory.printing import render_pdf
 from inventory.queries.labels import sheets_for
@@ -44,9 +45,9 @@ def pack_labels_pdf(request, pk):
 
 def _printed(request, asked: dict, label: dict):
     sheet, candle = asked["sheet"], label["candle"]
-    pages = pages_of([label] * asked["count"], to_a_page=sheet.to_a_page, start=asked["start"])
-    content = {"pages": pages, "title": f"Labels for {candle}"}
-    pdf = render_pdf("print/pack_labels.html", content, style=style_of(sheet, least=PACK))
+    content = {"label": label, "title": f"Labels for {candle}"}
+    one = render_pdf("print/pack_labels.html", content, style=style_of(sheet, least=PACK))
+    pdf = lay_out(one, sheet=sheet, start=asked["start"], times=asked["count"])
     return pdf_response(request, pdf, f"labels {candle.code} {label['lot']}")
 
 

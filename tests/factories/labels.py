@@ -12,7 +12,8 @@ from django.utils import timezone
 from PIL import Image
 from scipy import ndimage
 
-from inventory.label_layout import PACK, pages_of, style_of
+from inventory.label_layout import CASE, PACK, style_of
+from inventory.label_sheets import lay_out
 from inventory.models import LabelSheet
 from inventory.printing import render_pdf
 from production.domain.burn_tests import add_cycle, begin_test
@@ -45,8 +46,14 @@ def make_large_sheet(**fields) -> LabelSheet:
 
 
 def print_packs(sheet: LabelSheet, label: dict, count: int = 1, start: int = 1) -> bytes:
-    pages = pages_of([label] * count, to_a_page=sheet.to_a_page, start=start)
-    return render_pdf("print/pack_labels.html", {"pages": pages, "title": "x"}, style=style_of(sheet, least=PACK))
+    one = render_pdf("print/pack_labels.html", {"label": label, "title": "x"}, style=style_of(sheet, least=PACK))
+    return lay_out(one, sheet=sheet, start=start, times=count)
+
+
+def print_cases(sheet: LabelSheet, labels: list[dict], start: int = 1) -> bytes:
+    content = {"labels": labels, "of": len(labels), "title": "x"}
+    drawn_once = render_pdf("print/case_labels.html", content, style=style_of(sheet, least=CASE))
+    return lay_out(drawn_once, sheet=sheet, start=start)
 
 
 def drawn(pdf: bytes, page: int = 0) -> Image.Image:

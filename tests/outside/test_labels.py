@@ -14,15 +14,23 @@ from pypdf import PdfReader
 from weasyprint import HTML
 
 from inventory.barcode_svg import draw_ean, draw_gs1_128
-from inventory.label_layout import CASE, EDGE_MM, pages_of, style_of
-from inventory.printing import render_pdf
+from inventory.label_layout import EDGE_MM
 from inventory.safety_svg import MORE, marks_for
 from orders.domain.case_labels import number_cases
 from orders.queries.case_labels import case_label, case_row, closed_boxes
 from production.burning import burn_hours, burn_rate
 from production.queries.pack_labels import Pack, pack_label
 from tests.factories import make_candle, make_lot, make_wax, make_workshop
-from tests.factories.labels import blots, drawn, label_cut, make_label_sheet, make_large_sheet, print_packs, read_bars
+from tests.factories.labels import (
+    blots,
+    drawn,
+    label_cut,
+    make_label_sheet,
+    make_large_sheet,
+    print_cases,
+    print_packs,
+    read_bars,
+)
 from tests.factories.season import make_season
 
 pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]
@@ -117,10 +125,7 @@ def test_a_cases_label_is_read_back(prefix, width, height, columns):
     sheet = make_large_sheet(label_w_mm=Decimal(width), label_h_mm=Decimal(height), columns=columns)
     numbered = number_cases(delivery=season.waiting, by=season.by)
     row = case_row(closed_boxes(season.waiting)[0])
-    pages = pages_of([case_label(row, sheet)], to_a_page=sheet.to_a_page, start=2)
-    pdf = render_pdf(
-        "print/case_labels.html", {"pages": pages, "of": 1, "title": "x"}, style=style_of(sheet, least=CASE)
-    )
+    pdf = print_cases(sheet, [case_label(row, sheet)], start=2)
     page = kept(drawn(pdf), f"case-{width}-{prefix or 'bare'}")
     # 24 pairs to a box: the box is full. Without a number of its own it is named as a grouping of its candle.
     content = f"(02)0{GTIN}(37)24(10)L-1" if prefix else "(01)12900000000015(10)L-1"
@@ -177,10 +182,7 @@ def test_a_mixed_cases_label_holds_its_words_and_its_number():
     ]
     sheet = make_large_sheet(label_w_mm=Decimal(99), label_h_mm=Decimal(130), columns=2)
     label = case_label({**row, "bars": row["bars"][-1:], "lifting": "HEAVY: two people or a trolley."}, sheet)
-    pages = pages_of([label], to_a_page=4, start=1)
-    pdf = render_pdf(
-        "print/case_labels.html", {"pages": pages, "of": 12, "title": "x"}, style=style_of(sheet, least=CASE)
-    )
+    pdf = print_cases(sheet, [label])
     page = kept(drawn(pdf), "case-mixed")
     assert "and 6 more" in PdfReader(io.BytesIO(pdf)).pages[0].extract_text()
     assert [kind for kind, _ in read_bars(page)] == ["]C1"]
