@@ -50,11 +50,7 @@ def take_in(
         raise ValidationError({"material": "Our own remelt is weighed in, everything else is bought."})
     check_amount(material, amount)
     check_price(price)
-    today = timezone.localdate()
-    if not today - OLDEST <= came_on <= today:
-        raise ValidationError(
-            {"came_on": "That day has not come yet." if came_on > today else "Longer ago than ten years."}
-        )
+    _check_day(came_on)
     lot = MaterialLot(
         material=material, supplier=supplier, supplier_lot=supplier_lot.strip(), came_on=came_on, amount=amount,
         price=price, note=note.strip(),
@@ -78,6 +74,13 @@ def check_amount(material: Material, amount: int, field: str = "amount") -> None
 def check_price(price: Decimal | None) -> None:
     if price is not None and not (Decimal(price).is_finite() and 0 <= price <= MOST_PRICE):
         raise ValidationError({"price": f"Between £0 and £{MOST_PRICE:,}."})
+
+
+def _check_day(came_on: date) -> None:
+    today = timezone.localdate()
+    if not today - OLDEST <= came_on <= today:
+        late = "That day has not come yet."
+        raise ValidationError({"came_on": late if came_on > today else "Longer ago than ten years."})
 
 
 def _came(purchase: Purchase, lot: MaterialLot) -> None:
