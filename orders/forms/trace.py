@@ -11,7 +11,6 @@ class TraceForm(forms.Form):
     q = forms.CharField(
         label="Code",
         max_length=LONGEST,
-        required=False,
         help_text="Of a lot, a box or its slip, a frame, a dip run, a delivery note, or a lot of wax, wick or dye, "
         "ours or the supplier's. A scanned case label does as well.",
         widget=forms.TextInput(attrs={"autocomplete": "off", "autofocus": True, "spellcheck": "false"}),

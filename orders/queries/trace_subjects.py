@@ -84,15 +84,18 @@ def _material(lot: MaterialLot) -> dict:
     return {**facts, "lots": frozenset(lots_of_frames(found.held)), "frames": found.held, "ways": found.traces}
 
 
-def _of_contents(code: str, about: str, lots: set[int]) -> dict:
-    return {"code": code, "about": about, "lots": frozenset(lots), "frames": frozenset(frames_of_lots(lots).values())}
+def _of_contents(code: str, called: str, about: str, lots: set[int]) -> dict:
+    """Everything of the lots that lie in it is traced, not only what lies in it."""
+    what = f"{'The lot' if len(lots) == 1 else f'The {len(lots)} lots'} of {called} {code}"
+    frames = frozenset(frames_of_lots(lots).values())
+    return {"code": code, "what": what, "about": about, "lots": frozenset(lots), "frames": frames}
 
 
 def _box(box: Box) -> dict:
     delivery = box.delivery
     lots = set(box.contents.values_list("delivery_line__lot", flat=True))
     about = f"Box {box.number} of {delivery} for {delivery.order.shop}, {counted(len(lots), 'lot')} in it."
-    return _of_contents(str(box.slip or f"box {box.number} of {delivery}"), about, lots)
+    return _of_contents(str(box.slip or f"{box.number} of {delivery}"), "box", about, lots)
 
 
 def _delivery(delivery: Delivery) -> dict:
@@ -100,13 +103,13 @@ def _delivery(delivery: Delivery) -> dict:
     about = (
         f"{delivery.get_state_display().capitalize()}, for {delivery.order.shop}; {counted(len(lots), 'lot')} in it."
     )
-    return _of_contents(str(delivery), about, lots)
+    return _of_contents(str(delivery), "delivery", about, lots)
 
 
 def _seconds_box(box: SecondsBox) -> dict:
     lots = set(box.contents.values_list("lot", flat=True))
     about = f"Made up on {day(box.made_up_on)}, {box.state}; {counted(len(lots), 'lot')} in it."
-    return _of_contents(box.code, about, lots)
+    return _of_contents(box.code, "the box of seconds", about, lots)
 
 
 KINDS = {
@@ -137,7 +140,7 @@ def traced(kind: str, pk: int) -> Traced | None:
         return None
     facts = known.trace(row)
     page = (known.page, row.delivery_id if kind == "box" else row.pk) if known.page else None
-    return Traced(kind=kind, pk=pk, what=f"{known.called} {facts['code']}", page=page, **facts)
+    return Traced(**{"kind": kind, "pk": pk, "what": f"{known.called} {facts['code']}", "page": page, **facts})
 
 
 @dataclass(frozen=True)

@@ -88,12 +88,12 @@ class MadeTable(tables.Table):
     caption = "How it was made"
     picture = PictureColumn(accessor="candle")
     code = tables.Column("Frame", linkify=True, attrs={"td": {"class": "nowrap"}})
-    candle = tables.Column(order_by="candle__code")
-    runs = tables.Column("Dip runs, vats and who began them", accessor="runs", orderable=False, attrs=SOFT)
+    candle = tables.Column(accessor="candle__code", attrs={"td": {"class": "nowrap"}})
+    runs = tables.Column("Run, vat, begun by", accessor="runs", orderable=False, attrs=SOFT)
     gauged = tables.Column("Gauged", attrs=RIGHT)
     off_at = tables.DateTimeColumn(verbose_name="Taken off", format="j M Y", default="–", attrs=DATE)
     hung = PairsColumn("Pairs hung")
-    people = tables.Column("Threaded by, counted off by", accessor="threaded_by", orderable=False, attrs=SOFT)
+    people = tables.Column("Threaded, counted off by", accessor="threaded_by", orderable=False, attrs=SOFT)
     lots = tables.Column("Its lots", accessor="pk", orderable=False, attrs={"td": {"class": "nowrap"}})
 
     class Meta:

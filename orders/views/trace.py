@@ -27,7 +27,9 @@ from orders.tables.trace import (
     MaterialsTable,
 )
 from orders.views.papers import pdf_response
+from production.queries.grading import readings_of
 from production.queries.trace import frames_shown, lots_of_frames, made_of, on_the_floor
+from production.tables.grading import ReadingTable
 
 ROWS = 25
 MOST_FRAMES = 60  # of more than these a page names no origins: a lot of wax has hundreds of frames
@@ -36,7 +38,7 @@ MOST_FRAMES = 60  # of more than these a page names no origins: a lot of wax has
 @for_roles("packer", "dipper", "bookkeeper")
 @require_safe
 def trace(request):
-    form = TraceForm(request.GET or None)
+    form = TraceForm(request.GET if request.GET.get("q", "").strip() else None)
     codes = codes_in(form.cleaned_data["q"]) if form.is_valid() else []
     found = next((hits for code in codes if (hits := named(code))), [])
     if len(found) == 1:
@@ -124,10 +126,14 @@ def trace_of(request, kind, pk):
 
 def _origins(subject: Traced) -> dict:
     if subject.boxes is not None:
-        return {"made": None, "materials": None}
+        return {}
     made = MadeTable(frames_shown(subject.frames), prefix="made-")
     few = subject.material is None and len(subject.frames) <= MOST_FRAMES
-    return {"made": made, "materials": MaterialsTable(made_of(subject.frames), prefix="of-") if few else None}
+    return {
+        "made": made,
+        "readings": ReadingTable(readings_of(*subject.frames)) if few and len(subject.frames) == 1 else None,
+        "materials": MaterialsTable(made_of(subject.frames), prefix="of-") if few else None,
+    }
 
 
 @for_roles("packer", "bookkeeper")

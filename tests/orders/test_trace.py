@@ -139,7 +139,7 @@ def test_a_box_code_leads_to_frame_run_vat_people_materials_and_all_other_shops(
     response = client.get(reverse("trace"), {"q": box.slip.number.lower()})
     assert response.url == reverse("trace_of", args=["box", box.pk])
     text = page(client, "box", box)
-    assert f"Box {box.slip.number}: 18 pairs went to 2 shops on 2 deliveries; 22 are here." in text
+    assert f"The lot of box {box.slip.number}: 18 pairs went to 2 shops on 2 deliveries; 22 are here." in text
     run = frame.runs.get().run
     said = (
         frame.code, run.code, vat.name, str(run.started_by), str(frame.threaded_by), str(frame.grading.person),
@@ -257,6 +257,7 @@ def test_pages_cost_the_same_queries_for_one_delivery_and_for_many(
 ):
     client, by = client_for("packer"), make_person()
     frames = [make_dipped(candle, vat, wax, days_ago=9)]
+    frames[0].runs.get().run.frames.create(frame=make_dipped(candle, vat, days_ago=9), dips=2)
     make_sent_from(frames[0].grading.lot, 6, by=by)
     addresses = [reverse(name, args=["material", wax.pk]) for name in ("trace_of", "recall_csv")]
     addresses.append(reverse("trace_of", args=["run", frames[0].runs.get().run_id]))
