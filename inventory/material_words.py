@@ -100,3 +100,13 @@ def purchases_in_words(rows: Sequence[tuple[str, date]], today: date) -> str:
         return f"{said}; the next is {rows[0][0]}, {overdue_words(rows[0][1], today)}."
     first = f"{late[0][0]} is {overdue_words(late[0][1], today)}"
     return f"{said}; {first}." if len(late) == 1 else f"{said}, {len(late)} of them overdue; {first}."
+
+
+def overdue_in_words(rows: Sequence[tuple[str, date]], today: date) -> str:
+    """What should have come by now, for a line elsewhere; empty where nothing. `rows` as for purchases_in_words."""
+    late = [(name, due) for name, due in rows if due < today]
+    if not late:
+        return ""
+    if len(late) == 1:
+        return f"{late[0][0]} is {overdue_words(late[0][1], today)}"
+    return f"{len(late)} orders of material are overdue, the first by {counted((today - late[0][1]).days, 'day')}"

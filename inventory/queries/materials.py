@@ -8,6 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from django.db.models import Case, F, Q, QuerySet, Sum, When, Window
 
+from inventory.material_words import overdue_in_words
 from inventory.models import Material, MaterialLot, MaterialMovement, Purchase
 from inventory.models.material import MATERIAL_KINDS
 
@@ -97,6 +98,11 @@ def purchases() -> QuerySet[Purchase]:
 def overdue(today: date) -> QuerySet[Purchase]:
     """What should have come by now."""
     return purchases().filter(state=Purchase.UNDER_WAY, due_on__lt=today)
+
+
+def overdue_said(today: date) -> str:
+    """Orders that should have come by now, in a line; empty where there is none. One query."""
+    return overdue_in_words([(f"{row.material} of {row.supplier}", row.due_on) for row in overdue(today)], today)
 
 
 def drawn_by(material: Material) -> dict[str, list[str]]:

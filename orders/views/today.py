@@ -5,6 +5,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.roles import ROLES, for_roles, works_as
+from inventory.queries.materials import overdue_said
 from orders.buying import today_line
 from orders.queries import today as facts
 from orders.queries.at_risk import at_risk
@@ -46,6 +47,7 @@ def today(request):
         "complaints": complaints_said(day) if works_as(person, "packer", "bookkeeper") else "",
         "evidence": pressing_evidence(day) if works_as(person, "bookkeeper") else (),
         "today_day": day,
+        "overdue_material": overdue_said(day) if buys else "",
         "to_order": today_line([row.known for row in what_to_buy(day)], day) if buys else "",
     }
     return render(request, "orders/today.html", context)

@@ -202,6 +202,12 @@ def test_called_off(owner, packer):
     assert "called off" in text(owner.get(reverse("purchases") + "?state=called+off"))
 
 
+def test_today_tells_what_should_have_come(packer, client_for):
+    order(make_material(name="Stearin"), days=-2)
+    assert "Stearin of Hexley Mill is overdue by 2 days" in text(packer.get(reverse("today")))
+    assert "overdue by 2 days" not in text(client_for("bookkeeper").get(reverse("today")))
+
+
 def test_remelt_is_not_bought(owner):
     own = make_material(remelt_of=make_wax(), remelt_colour=make_colour())
     for name in ("material_in", "purchase_new"):
