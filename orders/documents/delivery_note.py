@@ -76,14 +76,20 @@ def box_facts(box) -> dict:
 
 
 def _lines(lines) -> list[dict]:
-    rows: dict[int, dict] = {}
+    """A row an order line; of a box of seconds a row a candle, whose pairs may stand at two prices on the order."""
+    rows: dict[tuple, dict] = {}
+    counted = set()
     for line in lines:
-        row = rows.setdefault(
-            line.line_id, {**candle_facts(line.line.candle), "pairs": 0, "ordered": line.line.pairs, "lots": []}
-        )
+        of = line.line
+        key = (of.seconds_box_id, of.candle_id) if of.seconds_box_id else (None, of.pk)
+        row = rows.setdefault(key, {**candle_facts(of.candle), "pairs": 0, "ordered": 0, "lots": {}})
+        if of.pk not in counted:
+            counted.add(of.pk)
+            row["ordered"] += of.pairs
         row["pairs"] += line.pairs
-        row["lots"].append({"code": line.lot.code, "pairs": line.pairs, "fault": line.lot.fault})
-    return list(rows.values())
+        lot = row["lots"].setdefault(line.lot.code, {"code": line.lot.code, "pairs": 0, "fault": line.lot.fault})
+        lot["pairs"] += line.pairs
+    return [{**row, "lots": list(row["lots"].values())} for row in rows.values()]
 
 
 def _sum(boxes: list[dict], name: str) -> str:

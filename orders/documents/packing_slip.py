@@ -14,13 +14,18 @@ def slip_content(box, *, note: dict, of: int) -> dict:
         "note": note["number"],
         "box": box_facts(box),
         "of": of,
-        "contents": [
-            {
-                **candle_facts(content.delivery_line.line.candle),
-                "lot": content.delivery_line.lot.code,
-                "fault": content.delivery_line.lot.fault,
-                "pairs": content.pairs,
-            }
-            for content in box.contents.all()
-        ],
+        "contents": _contents(box),
     }
+
+
+def _contents(box) -> list[dict]:
+    """A row a line and lot; of a box of seconds a row a lot, whose pairs may stand at two prices on the order."""
+    rows: dict[tuple, dict] = {}
+    for content in box.contents.all():
+        of, lot = content.delivery_line.line, content.delivery_line.lot
+        row = rows.setdefault(
+            (None if box.seconds_box_id else of.pk, lot.pk),
+            {**candle_facts(of.candle), "lot": lot.code, "fault": lot.fault, "pairs": 0},
+        )
+        row["pairs"] += content.pairs
+    return list(rows.values())

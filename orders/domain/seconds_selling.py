@@ -49,7 +49,8 @@ def take_boxes(order: Order, ids: Iterable[int], by) -> None:
             line.position = place
         OrderLine.objects.bulk_create(lines)
         put_state(boxes[box.pk], SOLD, order)
-        tell(box, f"On order {order.number} for {order.shop.name}, {in_pounds(price.price)} {order.currency}", by)
+        at = f"{in_pounds(price.price)} {order.currency}: {price.words}"
+        tell(box, f"On order {order.number} for {order.shop.name}, {at}", by)
 
 
 def _lines(order: Order, box: SecondsBox, price: Price, book: PriceBook, day: date) -> list[OrderLine]:
@@ -64,10 +65,10 @@ def _lines(order: Order, box: SecondsBox, price: Price, book: PriceBook, day: da
         exact = one.price if all(each.known for each in worths) else row.lot.candle.grams_a_pair
         worth[key] = worth.get(key, Decimal(0)) + exact * row.pairs
     shares = spread_price(price.price, [Part(key, pairs[key], worth[key] / pairs[key]) for key in candles])
-    words = f"part of box {box.code} at {price.price:,.2f}: {price.words}"
+    words = f"part of box {box.code} at {price.price:,.2f}"
     return [
         OrderLine(
-            order=order, candle=candles[share.key], pairs=share.pairs, price=share.price, price_from=words[:120],
+            order=order, candle=candles[share.key], pairs=share.pairs, price=share.price, price_from=words,
             takes_discount=False, seconds_box=box,
         )
         for share in shares

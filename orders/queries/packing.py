@@ -155,7 +155,9 @@ def _picks(rows: Iterable[tuple[OrderLine, Lot, int]]) -> list[Pick]:
         box = line.seconds_box.code if line.seconds_box_id else ""
         pick = picks.setdefault((lot.pk, box), Pick(lot, lot.shelf or lot.candle.shelf, box))
         pick.pairs += pairs
-        pick.orders.append((line.order, pairs))
+        # Two lines of one order from one lot are fetched in one go.
+        before = pick.orders.pop()[1] if pick.orders and pick.orders[-1][0] == line.order else 0
+        pick.orders.append((line.order, before + pairs))
     return sorted(picks.values(), key=_walk)
 
 

@@ -1,7 +1,7 @@
 """Boxes of seconds as pages show them: on the shelf with their price, and on an order."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
@@ -83,7 +83,12 @@ class OrderedBox:
     box: SecondsBox
     pairs: int = 0
     amount: Decimal = NOUGHT
-    price_from: str = ""
+    holds: dict[str, int] = field(default_factory=dict)
+
+    @property
+    def in_words(self) -> str:
+        """ "7 IV250, 5 ST100"."""
+        return ", ".join(f"{pairs} {code}" for code, pairs in self.holds.items())
 
 
 def boxed_lines(order: Order) -> list[OrderLine]:
@@ -98,7 +103,7 @@ def boxes_of_lines(lines: Iterable[OrderLine]) -> list[OrderedBox]:
         row = found.setdefault(line.seconds_box_id, OrderedBox(line.seconds_box))
         row.pairs += line.pairs
         row.amount += line.pairs * line.price
-        row.price_from = line.price_from
+        row.holds[line.candle.code] = row.holds.get(line.candle.code, 0) + line.pairs
     return list(found.values())
 
 

@@ -119,6 +119,10 @@ class BoxTable(tables.Table):
         if not any(lifting_caution(row["gross_g"]) for row in rows):
             self.columns.hide("caution")
 
+    def render_kind(self, value, record):
+        sealed = record["box"].seconds_box
+        return f"{value}, {sealed}" if sealed else str(value)
+
     def render_caution(self, record):
         return "two people" if lifting_caution(record["gross_g"]) else ""
 

@@ -49,11 +49,13 @@ class DraftBoxTable(tables.Table):
     """Rows are OrderedBox."""
 
     caption = "Boxes of seconds on this order"
-    code = tables.Column("Box", accessor="box__code", linkify=lambda record: record.box.get_absolute_url())
+    code = tables.Column(
+        "Box", accessor="box__code", linkify=lambda record: record.box.get_absolute_url(), attrs=NOWRAP
+    )
+    holds = tables.Column("What lies in it", accessor="in_words", attrs=SOFT)
     pairs = PairsColumn()
     weight = tables.Column("Weight", accessor="box__weight_g", attrs=RIGHT)
     price = tables.Column("Price", accessor="amount", attrs=RIGHT)
-    price_from = tables.Column("Reckoned from", attrs=SOFT)
 
     class Meta:
         orderable = False

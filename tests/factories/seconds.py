@@ -40,8 +40,8 @@ def make_three_lots() -> tuple[Lot, Lot, Lot]:
     """9 bent and 6 rippled tapers at a firsts' price of 2.25, 5 stubs at 0.90 that drip; seconds cost half."""
     make_workshop(seconds_share=Decimal("0.50"))
     make_box_kind(name="Standard box", standard=True)
-    taper = make_candle(code="IV250", trade_price=Decimal("2.25"))
-    stub = make_candle(code="ST100", trade_price=Decimal("0.90"), length_mm=Decimal(100))
+    taper = make_candle(code="TAP250", trade_price=Decimal("2.25"))
+    stub = make_candle(code="WEE10", trade_price=Decimal("0.90"), length_mm=Decimal(100))
     return (
         make_seconds_lot(taper, 9, code="S1", days=20),
         make_seconds_lot(taper, 6, code="S2", fault="ripples"),

@@ -59,7 +59,7 @@ def test_each_shop_gets_its_own_prices_and_boxes_are_net(lots, by, today):
         (box.code, 9, "5.63", "5 drip tail, 4 bent")
     ]
     singles = [(row["code"], row["faults"], row["pairs"], row["price"]) for row in content["singles"]]
-    assert singles == [("IV250", "6 ripples, 5 bent", 11, "1.00")]
+    assert singles == [("TAP250", "6 ripples, 5 bent", 11, "1.00")]
     assert content["answer"] == "We have seconds to sell: 1 box of 9 pairs and 11 pairs one by one."
     assert "Your discount of 10 %" in content["terms"][1]
     assert content["seconds"] is True
@@ -70,7 +70,7 @@ def test_a_list_for_a_later_day_has_that_days_ages(lots, by, today):
     later = today + timedelta(days=6)
     now, then = [issue_list(shop=wanting(), for_day=day, by=by).content["singles"] for day in (today, later)]
     # The bent ones are 20 days old.
-    tapers = [[(row["faults"], row["price"]) for row in rows if row["code"] == "IV250"] for rows in (now, then)]
+    tapers = [[(row["faults"], row["price"]) for row in rows if row["code"] == "TAP250"] for rows in (now, then)]
     assert tapers == [[("9 bent, 6 ripples", "1.13")], [("9 bent", "0.90"), ("6 ripples", "1.13")]]
 
 

@@ -6,11 +6,16 @@ from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.domain.versions import StaleVersion
 from inventory.models import Lot
 from orders.audit import breaches
+from orders.documents.acknowledgement import acknowledgement_content
+from orders.documents.invoice import invoice_content
+from orders.domain.invoicing import issue_invoice
+from orders.domain.order_draft import draft_deposit, draft_pro_forma
 from orders.domain.ordering import (
     Row,
     cancel_order,
@@ -20,11 +25,13 @@ from orders.domain.ordering import (
     save_draft,
 )
 from orders.domain.packing import close_boxes, start_packing, unpack, van_left
+from orders.domain.promising import promise_date
 from orders.domain.seconds import sell_seconds
 from orders.domain.seconds_selling import take_box_off
 from orders.domain.setting_aside import release_order, release_promise, set_aside_order, take_over
 from orders.models import Order
-from tests.factories import make_order, make_person, make_shop
+from orders.queries.packing import picks_for_order
+from tests.factories import make_order, make_person, make_shop, make_vat_rates
 from tests.factories.prices import make_price_list
 from tests.factories.seconds import make_age, make_seconds_box, make_three_lots
 from tests.recount import recount
@@ -90,7 +97,7 @@ def test_a_sold_box_is_gone_at_once_and_its_price_is_on_its_lines_to_the_penny(b
     # A penny each, and of the 9.84 above it 11 x 1.125 and 5 x 0.45 parts of 14.625: 76.69 and 31.28 pence a pair.
     assert sum(line.pairs * line.price for line in lines) == Decimal("10.00")
     assert [(line.candle.code, line.pairs, line.price) for line in lines] == [
-        ("IV250", 2, Decimal("0.76")), ("IV250", 9, Decimal("0.77")), ("ST100", 5, Decimal("0.31")),
+        ("TAP250", 2, Decimal("0.76")), ("TAP250", 9, Decimal("0.77")), ("WEE10", 5, Decimal("0.31")),
     ]  # fmt: skip
     assert {line.discount for line in lines} == {0}
     promises = [(p.lot.code, p.pairs) for line in lines for p in line.promises.order_by("pk")]
@@ -234,3 +241,47 @@ def test_a_candle_no_longer_made_can_still_go_in_a_box(box, by, taper):
     taper.active = False
     taper.save()
     assert sold(by, box).status == "confirmed"
+
+
+def test_the_bench_fetches_the_box_and_papers_name_each_lot_of_it_once(box, by):
+    order = sold(by, box)
+    picks = picks_for_order(order)
+    # The tapers stand at two prices on the order; they are fetched, packed and listed as the one thing they are.
+    assert [(pick.lot.code, pick.box, [pairs for _, pairs in pick.orders]) for pick in picks] == [
+        ("S1", "SB-101", [7]), ("S2", "SB-101", [4]), ("S3", "SB-101", [5]),
+    ]  # fmt: skip
+    delivery = start_packing(order=order, by=by)
+    delivery = close_boxes(delivery=delivery, version=delivery.version, by=by)
+    note, slip = delivery.note.content, delivery.boxes.get().slip.content
+    assert [(line["code"], line["ordered"], line["pairs"]) for line in note["lines"]] == [
+        ("TAP250", 11, 11), ("WEE10", 5, 5),
+    ]  # fmt: skip
+    assert [(lot["code"], lot["pairs"], lot["fault"]) for lot in note["lines"][0]["lots"]] == [
+        ("S1", 7, "bent"), ("S2", 4, "ripples"),
+    ]  # fmt: skip
+    assert [(row["lot"], row["pairs"]) for row in slip["contents"]] == [("S1", 7), ("S2", 4), ("S3", 5)]
+    assert slip["box"]["seconds_box"] == "SB-101"
+
+
+def test_every_paper_of_an_order_of_seconds_says_so(box, by, taper):
+    make_vat_rates()
+    order = sold(by, box, shop=make_shop())
+    today = timezone.localdate()
+    pro_forma = invoice_content(draft_pro_forma(order=order, issued_on=today))
+    deposit = draft_deposit(order=order, received=Decimal(5), received_on=today, issued_on=today)
+    promise = promise_date(order=order, day=today + timedelta(days=3), by=by)
+    for content in (pro_forma, acknowledgement_content(order, promise, replaces="")):
+        template = "print/invoice.html" if "deliveries" in content else "print/acknowledgement.html"
+        assert "Seconds" in render_to_string(template, {"paper": {**content, "number": "X-1"}})
+    assert "Deposit on order 2001 of seconds" in deposit.lines[0].words
+    delivery = start_packing(order=order, by=by)
+    delivery = close_boxes(delivery=delivery, version=delivery.version, by=by)
+    delivery = van_left(delivery=delivery, version=delivery.version, on=today, by=by)
+    invoice = issue_invoice(shop=order.shop, delivery_ids=[delivery.pk], issued_on=today, by=by)
+    # 10.00 to the penny, whatever the lines' prices.
+    assert invoice.goods == Decimal("10.00")
+    assert "Seconds are sold as such, with the faults of their kind." in invoice.paper.content["notes"]
+    printed = render_to_string("print/invoice.html", {"paper": invoice.paper.content})
+    assert '<span class="seconds-mark">Seconds</span>' in printed
+    assert all(line["seconds"] for line in invoice.paper.content["deliveries"][0]["lines"])
+    sound()
