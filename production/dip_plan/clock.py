@@ -34,7 +34,8 @@ def later(moment: datetime, seconds: int) -> datetime:
 
 def ready_on(days: tuple[Day, ...], hard: datetime) -> date | None:
     """The working day on which pairs are there that are hard at that moment; None beyond the days."""
-    return next((day.date for day in days if hard < day.closes), None)
+    at = bisect_right(days, hard, key=lambda day: day.closes)
+    return days[at].date if at < len(days) else None
 
 
 def half_of(problem: Problem, second: int) -> int:

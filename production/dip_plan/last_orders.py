@@ -63,12 +63,14 @@ def last_day(state: Asking, item: int, pairs: int, by: date, today: date) -> Las
     """The last working day from `today` on at whose end an order for `pairs` can come in and be there by `by`.
 
     Nothing is hung for it before the next day opens, as ready-by has it. The later an order comes, the later it is
-    ready, so that the days are halved until one is left.
+    ready: steps back from the last day, each twice as long, find a day that is early enough, and what lies between is
+    halved until one is left.
     """
     days = [day for day in state.problem.days if today <= day.date <= by]
-    least, most, best, beyond = 0, len(days) - 1, None, None
+    least, most, best, beyond, step = 0, len(days) - 1, None, None, 1
     while least <= most:
-        middle = (least + most) // 2
+        middle = max(least, most - step + 1) if best is None else (least + most) // 2
+        step *= 2
         found = _asked(state, item, pairs, days[middle])
         if found.day is not None and found.day <= by:
             best, least = (days[middle].date, found), middle + 1

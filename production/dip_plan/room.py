@@ -5,7 +5,7 @@ the carousel is empty, if its turns end before the next frame is hung. So no pro
 that is too little, ready_by.py tries a block of colour besides.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from production.dip_plan.clock import nights
 from production.dip_plan.plan import Hanging, Plan
@@ -27,15 +27,17 @@ def runs_of(problem: Problem, baths) -> list[Run]:
     """Every stretch of one bath in the table of baths, the change-over before it taken off; earliest first."""
     found = []
     for vat, row in enumerate(baths):
-        before = problem.vats[vat].bath
+        before, stretch = problem.vats[vat].bath, None
         for half, bath in zip(problem.halves, row, strict=True):
-            if found and found[-1].vat == vat and found[-1].bath == bath:
-                found[-1] = replace(found[-1], ends=half.ends)
+            if stretch and stretch[1] == bath:
+                stretch[3] = half.ends
                 continue
             change = 0 if bath == before else problem.change_s[before][bath]
-            found.append(Run(vat, bath, half.starts + change, half.ends))
+            stretch = [vat, bath, half.starts + change, half.ends]
+            found.append(stretch)
             before = bath
-    return sorted((run for run in found if run.starts < run.ends), key=lambda run: (run.starts, run.vat))
+    runs = (Run(*stretch) for stretch in found if stretch[2] < stretch[3])
+    return sorted(runs, key=lambda run: (run.starts, run.vat))
 
 
 class Room:
