@@ -5,14 +5,14 @@ from decimal import Decimal
 from django.db.models import Prefetch
 
 from inventory.barcode_svg import draw_gs1_128
-from inventory.label_layout import room_within
+from inventory.label_layout import CASE, EDGE_MM, letters_of, room_within
 from inventory.models import LabelSheet
 from orders.case_bars import Case, bars_of, lifting_in_words
 from orders.models import Box, BoxContent, Delivery
+from production.label_words import lines_needed
 
-# Height of the bars in mm and rows of its content, on labels so high and on lower ones.
-TALL_LABEL = Decimal(140)
-TALL, LOW = (32, 6), (25, 3)
+TALL_LABEL, TALL_MM, LOW_MM = Decimal(140), 32, 25  # bars are lower on labels that are
+MM_A_POINT = 25.4 / 72
 
 
 def closed_boxes(delivery: Delivery) -> list[Box]:
@@ -49,10 +49,26 @@ def case_row(box: Box) -> dict:
 def case_label(row: dict, sheet: LabelSheet) -> dict:
     """The label's content. NoRoom where the sheet's labels are too narrow for its bars."""
     contents, room = row["slip"]["contents"], float(room_within(sheet))
-    tall, shown = TALL if sheet.label_h_mm >= TALL_LABEL else LOW
+    tall = TALL_MM if sheet.label_h_mm >= TALL_LABEL else LOW_MM
+    shown = _rows_that_fit(row["slip"], sheet, taken=len(row["bars"]) * (tall + 7.5))
     return {
         **row,
         "shown": contents[:shown],
         "more": len(contents) - shown,
         "drawn": [draw_gs1_128(text, room_mm=room, tall_mm=tall) for text in row["bars"]],
     }
+
+
+def _rows_that_fit(slip: dict, sheet: LabelSheet, *, taken: float) -> int:
+    """How many rows of its content a label holds beside bars that take so many mm; the slip lists them all anyway."""
+    letters, room = float(letters_of(sheet, least=CASE)), float(room_within(sheet))
+    line = 1.27 * letters * MM_A_POINT
+    to = 2 + lines_needed(", ".join(slip["shop"]["address"]), room / 2 - 3, 1.25 * letters)
+    # Whom it is for, in letters a quarter larger; then number, weights, order and how to lift it; and the last row.
+    left = float(sheet.label_h_mm - 2 * EDGE_MM) - taken - 1.25 * line * to - 6 * line - line
+    for n, content in enumerate(slip["contents"]):
+        said = f"{content['pairs']} x {content['code']} {content['name']}, lot {content['lot']}, {content['fault']}"
+        left -= 1.25 * line * lines_needed(said, room - 4, 1.05 * letters)
+        if left < 0:
+            return n
+    return len(slip["contents"])
