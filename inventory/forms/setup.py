@@ -78,6 +78,7 @@ class WorkshopForm(SetUpForm):
             "vat_rounding",
             *BANK,
             "seconds_share",
+            "firelighter_price",
             "gs1_prefix",
         )
         labels = {"email": "E-mail"}
@@ -113,7 +114,7 @@ class WorkshopForm(SetUpForm):
             ("At the head of every paper", self.value_fields[:9]),
             ("VAT", ("vat_number", "vat_rounding")),
             ("Bank, as it stands on invoices", BANK),
-            ("Prices", ("seconds_share",)),
+            ("Prices", ("seconds_share", "firelighter_price")),
             ("Labels", ("gs1_prefix",)),
         )
         return [(heading, [self[name] for name in names]) for heading, names in headings]

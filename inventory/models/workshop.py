@@ -39,6 +39,15 @@ class Workshop(models.Model):
         default=Decimal("0.50"),
         validators=[MinValueValidator(Decimal("0.01")), MaxValueValidator(Decimal("1"))],
     )
+    firelighter_price = models.DecimalField(
+        "a bag of firelighters (GBP, without VAT)",
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.01"))],
+        help_text="Wick ends filled into bags. Empty: none are sold to shops.",
+    )
     gs1_prefix = models.CharField(
         "GS1 company prefix",
         max_length=12,

@@ -127,7 +127,7 @@ def _line(line: CreditLine, position: int) -> dict:
 def _what(line: CreditLine) -> dict:
     order_line = line.invoice_line.order_line
     if order_line is None:
-        return {"code": "", "name": "Deposit", "seconds": False, "pairs": 1, "unit": ONE}
+        return {"code": "", "name": line.invoice_line.words, "seconds": False, "pairs": 1, "unit": ONE}
     what = {
         "code": order_line.candle.code,
         "name": order_line.candle.name,

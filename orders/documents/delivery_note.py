@@ -5,10 +5,11 @@ from decimal import Decimal
 from django.utils import timezone
 
 from inventory.models import SECONDS
-from inventory.words import day
+from inventory.words import counted, day
 from orders.boxes import kilograms, weigh
 from orders.documents.parts import candle_facts, house, in_kg, receiver
 from orders.domain.boxing import as_kind, what_lies_in
+from orders.models import OrderBags
 
 CARE = (
     "Keep these candles cool, dry, flat and out of the sun. The safety labels belong to them: "
@@ -47,6 +48,7 @@ def note_content(delivery, *, lines, boxes, order_lines, to_come: dict[int, int]
         "lines": _lines(lines),
         "pairs": sum(line.pairs for line in lines),
         "boxes": packed,
+        **_bags(delivery),
         # The sum of the weights printed above it, so that it re-adds by hand.
         "net_kg": _sum(packed, "net_kg"),
         "gross_kg": _sum(packed, "gross_kg"),
@@ -54,6 +56,12 @@ def note_content(delivery, *, lines, boxes, order_lines, to_come: dict[int, int]
         "to_come_pairs": sum(line["pairs"] for line in follows),
         "care": CARE,
     }
+
+
+def _bags(delivery) -> dict:
+    """Firelighters lie beside the boxes: no box was reckoned for them."""
+    row = OrderBags.objects.filter(delivery=delivery).first()
+    return {"bags": {"count": row.bags, "words": f"Firelighters, {counted(row.bags, 'bag')}"}} if row else {}
 
 
 def box_facts(box) -> dict:

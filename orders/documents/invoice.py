@@ -168,7 +168,7 @@ def _deliveries(draft: InvoiceDraft) -> list[dict]:
 
 def _line(line: DraftLine, position: int) -> dict:
     if line.order_line is None:
-        what = {"code": "", "name": line.words, "seconds": False, "pairs": 1, "unit": ONE}
+        what = {"code": "", "name": line.words, "seconds": False, "pairs": line.count, "unit": ONE}
     else:
         candle, seconds = line.order_line.candle, line.order_line.order.grade == SECONDS
         what = {"code": candle.code, "name": candle.name, "seconds": seconds, "pairs": line.pairs, "unit": PAIR}

@@ -10,7 +10,7 @@ from inventory.models import Workshop
 from orders.deposits import take_off
 from orders.domain.drafts import Allowance, Carriage, Deducted, DraftLine, Prompt, Sterling
 from orders.domain.pricing import carriage_of
-from orders.models import Address, Delivery, Invoice, Order, OrderLine, Shop, VatRate
+from orders.models import Address, Delivery, Invoice, Order, OrderBags, OrderLine, Shop, VatRate
 from orders.money import (
     NOUGHT,
     Rate,
@@ -55,7 +55,10 @@ class Rates:
 
     def of(self, line: OrderLine) -> Rate:
         """ValueError where the set-up has none."""
-        vat_class = line.candle.vat_class
+        return self.of_class(line.candle.vat_class)
+
+    def of_class(self, vat_class: str) -> Rate:
+        """ValueError where the set-up has none."""
         rate = self.treatment.rate or self.by_class.get(vat_class)
         if rate is None:
             raise ValueError(f"Set-up has no VAT rate of class {vat_class} for that day.")
@@ -74,11 +77,17 @@ def pairs_line(delivery: Delivery | None, line: OrderLine, pairs: int, rate: Rat
     return DraftLine(delivery, line, pairs, line.price, line.discount, net, rate)
 
 
+def bags_line(bags: OrderBags, rates: Rates) -> DraftLine:
+    """Firelighters, at the standard rate. ValueError where the set-up has none."""
+    rate = rates.of_class("standard")
+    return DraftLine(bags.delivery, None, 0, bags.price, NOUGHT, bags.net, rate, bags.words, bags.bags)
+
+
 def allowances_of(lines: Iterable[DraftLine]) -> list[Allowance]:
     """Each order's own discount on these lines of it, shared over their rates to the penny."""
     goods: dict[Order, dict[Rate, Decimal]] = {}
     for line in lines:
-        if line.order_line.order.order_discount:
+        if line.order_line and line.order_line.order.order_discount:
             its = goods.setdefault(line.order_line.order, {})
             its[line.rate] = its.get(line.rate, NOUGHT) + line.net
     found = []

@@ -13,7 +13,7 @@ from orders.vat_treatment import Treatment
 
 @dataclass(frozen=True)
 class DraftLine:
-    """Pairs of an order line; or, where `order_line` is None, an amount with its `words`."""
+    """Pairs of an order line; or, where `order_line` is None, `count` of something else with its `words`."""
 
     delivery: Delivery | None
     order_line: OrderLine | None
@@ -23,6 +23,7 @@ class DraftLine:
     net: Decimal
     rate: Rate
     words: str = ""
+    count: int = 1
 
 
 @dataclass(frozen=True)

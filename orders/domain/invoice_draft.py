@@ -9,7 +9,7 @@ from inventory.models import Workshop
 from inventory.words import day
 from orders.domain import draft_sums as sums
 from orders.domain.drafts import InvoiceDraft
-from orders.models import Address, Delivery, Shop
+from orders.models import Address, Delivery, OrderBags, Shop
 from orders.models.delivery import LEFT
 from orders.queries.invoices import Sent, live_invoicings, sent_with
 from orders.tax_point import TaxPoint, TaxPointsDiffer, common_tax_point, tax_point_of
@@ -38,10 +38,12 @@ def draft_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date) -
     currency = sums.one_currency(delivery.order for delivery in deliveries)
     treatment = _treatment(workshop, deliveries, address)
     sent = sent_with(deliveries)
-    vat_invoice = treatment.kind == DOMESTIC and any(one.line.candle.vat_class not in WITHOUT_VAT for one in sent)
+    bags = _bags(deliveries)
+    bears_vat = bool(bags) or any(one.line.candle.vat_class not in WITHOUT_VAT for one in sent)
+    vat_invoice = treatment.kind == DOMESTIC and bears_vat
     tax_point = _tax_point(deliveries, issued_on, vat_invoice)
     rates = sums.Rates(treatment, tax_point.day)
-    lines, carriage, added = _added_up(deliveries, sent, rates, workshop.vat_rounding)
+    lines, carriage, added = _added_up(deliveries, (sent, bags), rates, workshop.vat_rounding)
     total, allowances, deducted = added
     days = 0 if shop.pro_forma_first else shop.terms_days
     return InvoiceDraft(
@@ -66,8 +68,18 @@ def draft_invoice(*, shop: Shop, delivery_ids: Iterable[int], issued_on: date) -
     )
 
 
-def _added_up(deliveries: list[Delivery], sent: list[Sent], rates: sums.Rates, rounding: str):
+def _bags(deliveries: list[Delivery]) -> list[OrderBags]:
+    """Firelighters that went with them. Each row knows its delivery as it stands among these."""
+    own, found = {delivery.pk: delivery for delivery in deliveries}, []
+    for row in OrderBags.objects.filter(delivery__in=own).order_by("pk"):
+        row.delivery = own[row.delivery_id]
+        found.append(row)
+    return found
+
+
+def _added_up(deliveries: list[Delivery], goods: tuple[list[Sent], list[OrderBags]], rates: sums.Rates, rounding: str):
     """Lines, carriage by order, and what sums.add_up makes of them; ValidationError for what does not fit the book."""
+    sent, bags = goods
     orders = {delivery.order.pk: delivery.order for delivery in deliveries}
     try:
         lines = [
@@ -76,6 +88,7 @@ def _added_up(deliveries: list[Delivery], sent: list[Sent], rates: sums.Rates, r
             for one in sent
             if one.delivery_id == delivery.pk
         ]
+        lines += [sums.bags_line(row, rates) for row in bags]
         carriage = sums.carriage_of_orders(orders)
         return lines, carriage, sums.add_up(lines, carriage, orders.values(), rounding, rates.in_force)
     except ValueError as error:

@@ -9,8 +9,7 @@ from inventory.models import SECONDS
 from inventory.words import day
 from orders.domain import draft_sums as sums
 from orders.domain.drafts import DraftLine, InvoiceDraft
-from orders.domain.invoice_draft import WITHOUT_VAT
-from orders.models import Order
+from orders.models import Order, OrderBags
 from orders.models.order import CONFIRMED
 from orders.money import NOUGHT, Rate, RateSum, Total, in_pounds, share_over_rates, vat_within
 from orders.tax_point import deposit_tax_point
@@ -31,6 +30,7 @@ def draft_pro_forma(*, order: Order, issued_on: date) -> InvoiceDraft:
     treatment, rates = _rates(workshop, order, address, issued_on)
     try:
         lines = [sums.pairs_line(None, line, line.pairs - line.sent, rates.of(line)) for line in pending]
+        lines += [sums.bags_line(bags, rates) for bags in OrderBags.objects.filter(order=order, delivery=None)]
         carriage = sums.carriage_of_orders({order.pk: order})
         total, allowances, deducted = sums.add_up(lines, carriage, [order], workshop.vat_rounding, rates.in_force)
     except ValueError as error:
@@ -78,7 +78,7 @@ def draft_deposit(*, order: Order, received: Decimal, received_on: date, issued_
     of_seconds = " of seconds" if order.grade == SECONDS else ""
     words = f"Deposit on order {order.number}{of_seconds}, received on {day(received_on)}"
     total = _total(parts)
-    taxed = any(line.order_line.candle.vat_class not in WITHOUT_VAT for line in whole.lines)
+    taxed = any(part.rate.percent for part in whole.total.rates)
     return InvoiceDraft(
         kind=DEPOSIT,
         workshop=whole.workshop,

@@ -16,6 +16,7 @@ from inventory.domain.versions import check_version
 from inventory.words import counted, day, in_pairs
 from orders.documents.delivery_note import note_content
 from orders.documents.packing_slip import slip_content
+from orders.domain.bags import pack_bags, send_bags, unpack_bags
 from orders.domain.box_use import draw_boxes, put_boxes_back
 from orders.domain.boxing import boxes_of, grow_version, lines_of, lock_delivery, propose_boxes, refuse_overfull
 from orders.domain.holding import Locked, lock_orders
@@ -62,6 +63,7 @@ def start_packing(*, order: Order, by, van_day: date | None = None) -> Delivery:
     for promise in takes:
         mark_packed(promise, promise.pairs - promise.packed)
     propose_boxes(delivery, lines_of(delivery))
+    pack_bags(delivery)
     _record(delivery, f"Packing started: {in_pairs(ready)} in {_boxes(delivery)}", by)
     return delivery
 
@@ -167,6 +169,7 @@ def unpack(*, delivery: Delivery, version: int, by, reason: str = "") -> Deliver
     grow_version(delivery, "state")
     kept = f"{delivery.note.number} kept as cancelled: {reason}" if delivery.note else reason
     _record(delivery, "Unpacked, everything put back" + (f". {kept}" if kept else ""), by)
+    unpack_bags(delivery)
     put_boxes_back(delivery, by=by)
     return delivery
 
@@ -199,6 +202,7 @@ def van_left(*, delivery: Delivery, version: int, on: date, by) -> Delivery:
     delivery.state, delivery.left_on = LEFT, on
     grow_version(delivery, "state", "left_on")
     record(subject="delivery", subject_id=delivery.pk, what=f"{delivery.note.number} left on {day(on)}", by=by)
+    send_bags(delivery, by=by)
     return delivery
 
 

@@ -8,21 +8,24 @@ from django.db import transaction
 
 from inventory.models import SECONDS
 from inventory.queries.stockroom import free_by_candle
+from orders.domain.bags import put_bags
 from orders.domain.ordering import Row, lock_order, save_draft, start_draft
 from orders.domain.seconds_selling import take_boxes
 from orders.models import Order, Shop
 
 
 @transaction.atomic
-def sell_seconds(*, shop: Shop, submission: uuid.UUID, rows: Sequence[Row], by, boxes: Collection[int] = ()) -> Order:
-    """A draft of seconds for the shop, with pairs by the candle and whole boxes (by key), which leave the shelf at
-    once. The same submission again gives the draft as it stands, nothing touched.
+def sell_seconds(
+    *, shop: Shop, submission: uuid.UUID, rows: Sequence[Row], by, boxes: Collection[int] = (), bags: int = 0
+) -> Order:
+    """A draft of seconds for the shop, with pairs by the candle, whole boxes (by key) and bags of firelighters; boxes
+    and bags leave the shelf at once. The same submission again gives the draft as it stands, nothing touched.
 
     ValidationError, by candle code, where more is asked for than lies free: nobody dips seconds on purpose, so what
-    is not there would stay open for ever; at `boxes` where a box is gone.
+    is not there would stay open for ever; at `boxes` where a box is gone; at `bags` where fewer are free.
     """
     if not rows and not boxes:
-        raise ValidationError({"rows": "Type the pairs of at least one candle, or tick a box."})
+        raise ValidationError({"rows": "Type the pairs of at least one candle, or tick a box: bags go with them."})
     free = free_by_candle({row.candle.pk for row in rows}, SECONDS)
     short = {
         row.candle.code: f"Only {free[row.candle.pk]} are free." for row in rows if row.pairs > free[row.candle.pk]
@@ -35,4 +38,5 @@ def sell_seconds(*, shop: Shop, submission: uuid.UUID, rows: Sequence[Row], by, 
     if rows:
         order = save_draft(order=order, version=order.version, header={"ship_by": order.ship_by}, rows=rows, by=by)
     take_boxes(lock_order(order), boxes, by)
+    put_bags(order=order, bags=bags, by=by)
     return order

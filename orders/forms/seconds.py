@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from inventory.forms.stockroom import SearchFilter
 from inventory.models import SECONDS, Lot
+from orders.forms.bags import bags_field
 from orders.forms.prices import day_field
 from orders.forms.promises import VersionForm
 from orders.models import MOST_PAIRS, BoxKind, SecondsBox, Shop
@@ -27,7 +28,11 @@ class SellForm(forms.Form):
         empty_label="Choose the shop",
         error_messages={"required": "Who buys them? Choose the shop.", "invalid_choice": "Choose a shop of the list."},
     )
+    bags = bags_field()
     submission = forms.UUIDField(widget=forms.HiddenInput)
+
+    def clean_bags(self):
+        return self.cleaned_data["bags"] or 0
 
 
 def read_pairs(rows: Iterable, data, key: Callable) -> list[tuple]:

@@ -1,3 +1,4 @@
+from orders.models.bags import OrderBags
 from orders.models.bank import BankColumns, BankFile, BankLine
 from orders.models.box_use import BoxUse
 from orders.models.case_label import CaseLabel
@@ -69,6 +70,7 @@ __all__ = [
     "Letter",
     "ListPrice",
     "Order",
+    "OrderBags",
     "OrderForm",
     "OrderLine",
     "Paper",

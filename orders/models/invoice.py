@@ -152,7 +152,7 @@ class InvoicedDelivery(models.Model):
 
 
 class InvoiceLine(models.Model):
-    """Pairs of an order line at their price; or, of a deposit invoice, an amount (`net`) without pairs."""
+    """Pairs of an order line at their price; or an amount (`net`) without pairs: a deposit, or firelighters."""
 
     invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="lines")
     position = models.PositiveSmallIntegerField()
@@ -174,6 +174,11 @@ class InvoiceLine(models.Model):
                 name="invoice_line_pairs_positive",
             )
         ]
+
+    @property
+    def words(self) -> str:
+        """What a line of no candle is for."""
+        return "Deposit" if self.invoice.kind == DEPOSIT else "Firelighters, by the bag"
 
 
 class VatSums(models.Model):

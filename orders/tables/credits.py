@@ -73,9 +73,9 @@ class CreditLineTable(tables.Table):
 
 
 def name_of(line) -> str:
-    """The candle of an invoice's line; a deposit has none."""
+    """The candle of an invoice's line; a deposit and firelighters have none."""
     if line.order_line is None:
-        return "Deposit"
+        return line.words
     seconds = " (seconds)" if line.order_line.order.grade == SECONDS else ""
     return f"{line.order_line.candle.code} {line.order_line.candle}{seconds}"
 

@@ -110,7 +110,11 @@ class LineTable(tables.Table):
         lambda row: row.order_line.order.grade == SECONDS, accessor="order_line__candle", default=""
     )
     code = tables.Column(accessor="order_line__candle__code", default="")
-    candle = tables.Column(accessor="order_line__candle", linkify=True, default="Deposit")
+    candle = tables.Column(
+        accessor="order_line__candle",
+        linkify=lambda record: record.order_line.candle.get_absolute_url() if record.order_line else None,
+        empty_values=(),
+    )
     pairs = tables.Column(attrs=RIGHT)
     order = tables.Column(
         "Order",
@@ -131,8 +135,11 @@ class LineTable(tables.Table):
     def render_discount(self, value):
         return f"{value.normalize():f}"
 
-    def render_candle(self, record, value):
-        return f"{value} (seconds)" if record.order_line.order.grade == SECONDS else str(value)
+    def render_candle(self, record):
+        if record.order_line is None:
+            return record.words
+        candle = record.order_line.candle
+        return f"{candle} (seconds)" if record.order_line.order.grade == SECONDS else str(candle)
 
     def render_percent(self, record):
         return rate_of(record)

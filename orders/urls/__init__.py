@@ -1,4 +1,5 @@
 from orders.urls import (
+    bags,
     book,
     books,
     buying,
@@ -33,6 +34,7 @@ urlpatterns = [
     *invoices.urlpatterns,
     *credits.urlpatterns,
     *payments.urlpatterns,
+    *bags.urlpatterns,
     *books.urlpatterns,
     *margins.urlpatterns,
     *shop_links.urlpatterns,

@@ -12,6 +12,7 @@ from django_tables2 import RequestConfig
 from config.roles import for_roles
 from inventory.csv_out import csv_response
 from inventory.words import counted, in_pairs
+from orders.domain.bags import free_bags
 from orders.domain.ordering import Row
 from orders.domain.pricing import seconds_rule
 from orders.domain.seconds import sell_seconds
@@ -54,8 +55,18 @@ def seconds_sell(request):
         try:
             return redirect(sell_seconds(rows=wanted, boxes=keys, by=request.user, **form.cleaned_data))
         except ValidationError as error:
-            refusal = put_errors(rows, error, lambda row: row.candle.code)
+            refusal = put_errors(rows, _at_bags(form, error), lambda row: row.candle.code)
     return _show(request, rows, boxes, form, refusal=refusal, status=422)
+
+
+def _at_bags(form: SellForm, error: ValidationError) -> ValidationError:
+    """Take what is wrong with the bags out of the error and put it beside their field."""
+    if not hasattr(error, "error_dict"):
+        return error
+    said = error.message_dict
+    for reason in said.pop("bags", []):
+        form.add_error("bags", reason)
+    return ValidationError(said)
 
 
 def put_errors(rows, error: ValidationError, code) -> str:
@@ -84,6 +95,7 @@ def _show(request, rows: list, boxes: list, form: SellForm, *, refusal: str = ""
         "table": table,
         "boxes": box_table if boxes else None,
         "in_drafts": boxes_in_drafts(),
+        "bags": free_bags(),
         "form": form,
         "refusal": refusal,
         "anything": bool(rows or boxes),

@@ -30,16 +30,16 @@ COST_FIELDS = (
 
 def save_figures(*, values: dict, version: int, by) -> FloorFigures:
     """Write the floor's figures (FIELDS). StaleVersion where somebody else was quicker; ValidationError by field."""
-    return _save(FloorFigures, FIELDS, "Floor", values, version, by)
+    return _save(FloorFigures, FIELDS, "Floor", values=values, version=version, by=by)
 
 
 def save_cost_figures(*, values: dict, version: int, by) -> CostFigures:
     """Write what work and heat cost (COST_FIELDS). Refusals as for save_figures."""
-    return _save(CostFigures, COST_FIELDS, "Costs", values, version, by)
+    return _save(CostFigures, COST_FIELDS, "Costs", values=values, version=version, by=by)
 
 
 @transaction.atomic
-def _save(model, fields: tuple[str, ...], name: str, values: dict, version: int, by):
+def _save(model, fields: tuple[str, ...], name: str, *, values: dict, version: int, by):
     model.objects.get_or_create(pk=1)
     row = model.objects.select_for_update().get(pk=1)
     check_version(row, version)

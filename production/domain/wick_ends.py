@@ -26,7 +26,7 @@ def book_wick_ends(
     """
     if kind not in KINDS:
         raise ValidationError({"kind": f"Choose one of: {', '.join(KINDS)}."})
-    _lock()
+    lock_wick_ends()
     if submission and (done := WickEnds.objects.filter(submission=submission).first()):
         return done
     given = {"grams": grams, "bags": bags}
@@ -52,7 +52,7 @@ def book_wick_ends(
     )
 
 
-def _lock() -> None:
+def lock_wick_ends() -> None:
     """The floor's row of figures stands for the bin: two who take from it do so one after the other."""
     FloorFigures.objects.get_or_create(pk=1)
     FloorFigures.objects.select_for_update().get(pk=1)

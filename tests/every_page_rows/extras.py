@@ -1,2 +1,7 @@
+from inventory.models import SECONDS
+from tests.factories import make_order
+
+
 def rows(season) -> dict[str, dict]:
-    return {}
+    draft = make_order(season.sent.shop, [(season.candle, 2)], by=season.by, status="draft", grade=SECONDS)
+    return {"order_bags": {"number": draft.number}}
