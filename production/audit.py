@@ -12,7 +12,7 @@ from django.db.models.functions import Coalesce
 
 from inventory.audit import missing_constraints, missing_guards
 from inventory.models import FIRSTS, SECONDS, Movement
-from production.models import Frame, FrameUse, GradedFault, Grading, PlannedFrame, WickEnds
+from production.models import Frame, FrameUse, GradedFault, Grading, PlannedFrame, Remelt, WickEnds
 from production.models.frame import GRADED, SCRAPPED
 from production.queries.on_floor import LIVING
 
@@ -34,6 +34,7 @@ def breaches() -> Iterator[str]:
     yield from _lots()
     yield from _movements()
     yield from _wick_ends()
+    yield from _remelts()
     yield from _plans()
     yield from _uses()
     yield from missing_guards(GUARDED)
@@ -109,6 +110,16 @@ def _wick_ends():
     for name, amount in there.items():
         if amount < 0:
             yield f"wick ends: more {name} went than ever came in ({amount})"
+
+
+def _remelts():
+    """A remelt weighed in is a lot of as much, of the remelt of its wax and colour."""
+    right = Q(lot__amount=F("grams"), lot__material__remelt_of=F("wax"), lot__material__remelt_colour=F("colour"))
+    for row in Remelt.objects.exclude(right).select_related("lot__material", "wax", "colour").order_by("pk"):
+        yield (
+            f"remelt {row.pk}: {row.grams} g of {row.wax}, {row.colour} were weighed in, lot {row.lot} is "
+            f"{row.lot.amount} g of {row.lot.material}"
+        )
 
 
 def _plans():

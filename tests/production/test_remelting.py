@@ -10,6 +10,8 @@ from django.utils import timezone
 
 from inventory.domain.lots import adjust_lot
 from inventory.models import Material, MaterialMovement
+from inventory.triggers import unguard
+from production.audit import breaches
 from production.domain.grading import grade_frame
 from production.domain.remelting import remelt_material, weigh_in_remelt
 from production.models import Remelt
@@ -18,6 +20,7 @@ from production.wax_balance import Tub
 from tests.factories import make_candle, make_colour, make_lot, make_person, make_wax
 from tests.factories.floor import make_frame
 from tests.factories.materials import make_material
+from tests.inventory.test_audit import Editor
 from tests.production.test_wick_ends import book
 
 pytestmark = pytest.mark.django_db
@@ -143,3 +146,11 @@ def test_it_asks_as_often_for_one_colour_as_for_ten(candle, django_assert_num_qu
 def test_remelt_weighed_today_is_in_a_lot_of_today(candle):
     assert weigh(candle).lot.came_on == timezone.localdate()
     assert timezone.now() - weigh(candle).at < timedelta(minutes=1)
+
+
+def test_the_audit_names_a_remelt_that_is_not_what_its_lot_is(candle):
+    row = weigh(candle, 2_500)
+    assert list(breaches()) == []
+    unguard(Editor, "production_remelt")
+    Remelt.objects.filter(pk=row.pk).update(grams=2_400)
+    assert [line for line in breaches() if "2400 g of" in line and f"lot {row.lot} is 2500 g" in line]
