@@ -30,6 +30,7 @@ PURE = (
     "inventory.label_sheets",
     "inventory.material_words",
     "inventory.sheets",
+    "inventory.sheets.words",
     "inventory.wax",
     "orders.aged",
     "orders.allotting",

@@ -29,6 +29,10 @@ MOST_PARTS, MOST_SHEETS = 2_000, 100
 OFFICE, STRINGS, STYLES = "/officeDocument", "/sharedStrings", "/styles"
 
 
+# What the zip module raises for archives that are cut short, locked by a password, or lie about where a part begins.
+BROKEN = (zipfile.BadZipFile, zlib.error, KeyError, ValueError, RuntimeError, EOFError, OSError)
+
+
 @dataclass
 class Book:
     """An opened workbook: its parts by name, and what its sheets share."""
@@ -42,7 +46,7 @@ class Book:
         try:
             with self.zip.open(name) as part:
                 walk(part, self.clock, begin, end)
-        except (KeyError, zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError):
+        except BROKEN:
             raise damaged() from None
 
 
@@ -50,7 +54,7 @@ def read_xlsx(data: bytes, clock: Clock) -> list[Grid]:
     """Every sheet of a workbook in its order. SheetRefused for what is none, is damaged or would unpack too far."""
     try:
         opened = zipfile.ZipFile(io.BytesIO(data))
-    except (zipfile.BadZipFile, ValueError, OSError):
+    except BROKEN:
         raise damaged() from None
     with opened:
         parts = opened.infolist()

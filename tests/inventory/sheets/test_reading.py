@@ -1,5 +1,6 @@
 """A file in, rows of text out: whatever a spreadsheet writes, and nothing of what an attacker does."""
 
+from contextlib import suppress
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -135,6 +136,15 @@ def test_fifty_thousand_rows_are_read():
 )
 def test_a_hostile_workbook_is_refused_in_words(part, content, said):
     assert said in refusals(with_part(make_xlsx(["a", "b"], ["c", "d"]), part, content))[0]
+
+
+def test_a_workbook_spoilt_anywhere_is_read_or_refused_in_words():
+    """Never anything else than rows or a sentence: every 7th byte of a workbook set to nought, one at a time."""
+    whole = make_xlsx(["Name", "Town"], ["Ossel Gifts", "Carrick"])
+    for at in range(0, len(whole), 7):
+        spoilt = whole[:at] + b"\0" + whole[at + 1 :]
+        with suppress(SheetRefused):
+            assert read_grids(spoilt)
 
 
 def test_reading_stops_at_the_limit_of_time(monkeypatch):
