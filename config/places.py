@@ -21,7 +21,8 @@ _PAGES = {
     "material_needs material_needs_csv remelt wax_balance wax_balance_csv "
     "wax_losses_csv trace trace_of recall_pdf recall_csv complaints complaints_csv complaint_new "
     "complaint complaint_follow complaint_close",
-    "seconds_shelf": "order_bags seconds_sell seconds_lots seconds_lots_csv seconds_boxes seconds_box seconds_box_label "
+    "seconds_shelf": "order_bags seconds_sell seconds_lots seconds_lots_csv seconds_boxes seconds_box "
+    "seconds_box_label "
     "seconds_box_price seconds_box_open seconds_box_off seconds_list seconds_list_send seconds_list_paper "
     "seconds_remelt",
     "packing_bench": "case_labels case_labels_pdf "

@@ -25,7 +25,7 @@ def sell_seconds(
     is not there would stay open for ever; at `boxes` where a box is gone; at `bags` where fewer are free.
     """
     if not rows and not boxes:
-        raise ValidationError({"rows": "Type the pairs of at least one candle, or tick a box: bags go with them."})
+        raise ValidationError({"rows": "Type the pairs of at least one candle, or tick a box. Bags go with them."})
     free = free_by_candle({row.candle.pk for row in rows}, SECONDS)
     short = {
         row.candle.code: f"Only {free[row.candle.pk]} are free." for row in rows if row.pairs > free[row.candle.pk]

@@ -10,7 +10,6 @@ from orders.domain.bags import free_bags, put_bags
 from orders.forms.bags import BagsForm
 from orders.models import OrderBags
 from orders.views.order import get_order
-from orders.views.refusals import refused
 
 
 @for_roles("packer")
@@ -23,7 +22,8 @@ def order_bags(request, number):
         try:
             row = put_bags(order=order, bags=form.cleaned_data["bags"] or 0, by=request.user)
         except ValidationError as error:
-            refused(form, error)
+            for reason in error.messages:
+                form.add_error("bags", reason)
         else:
             messages.success(request, f"{row.words}, on this draft." if row else "No bag is on this draft.")
             return redirect(order)

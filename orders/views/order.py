@@ -58,7 +58,6 @@ def order(request, number):
     delivery_table = DeliveryTable(deliveries)
     if not works_as(request.user, "bookkeeper"):
         delivery_table.columns.hide("invoice")
-    link = standing_link(order)
     story = StoryTable(records_of_order(order))
     RequestConfig(request, paginate={"per_page": STORY_ROWS, "silent": True}).configure(story)
     context = {
@@ -74,8 +73,7 @@ def order(request, number):
         "on_bench": next((d for d in deliveries if d.state in (PACKING, PACKED)), None),
         "free": any(line.free for line in stories),
         "promise": order.promised_dates.select_related("made_by").first(),
-        "shop_link": link,
-        "shop_link_address": address_of(link) if link else "",
+        **_link(order),
         "acknowledged": acknowledgements_of(order).only("number"),
         "may_promise": _open(order) and works_as(request.user, "owner"),
         "unpacked": sums["ready"],
@@ -84,6 +82,12 @@ def order(request, number):
         **rights,
     }
     return render(request, "orders/order.html", context)
+
+
+def _link(order: Order) -> dict:
+    """The shop's own view of it, if a link is out."""
+    link = standing_link(order)
+    return {"shop_link": link, "shop_link_address": address_of(link) if link else ""}
 
 
 def _ready_and_owed(stories) -> dict[str, int]:
