@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+import uuid
 from datetime import timedelta
 
 import pytest
@@ -11,13 +12,22 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from inventory.domain.lots import regrade_pairs
-from orders.models import BoxUse
+from orders.models import BoxUse, CaseLabel, SecondsBox
 from orders.queries.trace import gone_of_lots, kept_of
 from orders.queries.trace_subjects import traced
 from orders.scanned import codes_in
 from production.models import FrameUse
 from production.queries.trace import frames_of_lots, made_of
-from tests.factories import make_candle, make_frame, make_lot, make_person, make_run, make_vat, make_vat_reading
+from tests.factories import (
+    make_box_kind,
+    make_candle,
+    make_frame,
+    make_lot,
+    make_person,
+    make_run,
+    make_vat,
+    make_vat_reading,
+)
 from tests.factories.materials import make_material, make_material_lot
 from tests.factories.traced import make_called_shop, make_dipped, make_remelt, make_sent_from, make_use
 
@@ -193,6 +203,26 @@ def test_an_unknown_code_is_told_beside_the_field_with_the_nearest(client_for):
 @pytest.mark.parametrize("typed", ["", " ", "\x00", "]C1", "%00", "x" * 200, "(10)", "' OR 1=1", "٣"])
 def test_whatever_is_typed_is_answered(typed, client_for):
     assert client_for("packer").get(reverse("trace"), {"q": typed}).status_code in (200, 422)
+
+
+def test_the_number_of_a_case_leads_to_its_box(candle, vat, client_for):
+    box = make_sent_from(make_dipped(candle, vat).grading.lot, 12).boxes.get()
+    sscc = "106141411234567897"
+    CaseLabel.objects.create(box=box, serial=1, sscc=sscc, made_at=timezone.now(), made_by=make_person())
+    response = client_for("packer").get(reverse("trace"), {"q": f"]C100{sscc}"})
+    assert response.url == reverse("trace_of", args=["box", box.pk])
+
+
+def test_a_box_of_seconds_is_traced_by_its_lots(candle, vat, client_for):
+    lot = make_dipped(candle, vat, seconds=4).grading.faults.get().lot
+    box = SecondsBox.objects.create(
+        code="SB-7", sold_by="count", weight_g=400, made_up_on=timezone.localdate(), made_up_by=make_person(),
+        submission=uuid.uuid4(), kind=make_box_kind(),
+    )  # fmt: skip
+    box.contents.create(lot=lot, pairs=3)
+    text = page(client_for("packer"), "seconds-box", box)
+    assert "The lot of the box of seconds SB-7: nothing of it has left the house; 4 pairs lie here." in text
+    assert "3 in the box SB-7 on the seconds shelf" in text
 
 
 def test_a_supplier_s_code_of_two_lots_asks_which(client_for, wax):
