@@ -119,3 +119,19 @@ def old_sentence(*, pairs: int, lots: int, grams: Decimal, before: str) -> str:
         return f"Nothing that was dipped before {before} lies free on the seconds shelf."
     what = f"{in_pairs(pairs)} of seconds dipped before {before} {'lies' if pairs == 1 else 'lie'} free"
     return f"{what} in {counted(lots, 'lot')}: {in_kilos(grams)} of wax, if they go to the remelt."
+
+
+def holders_sentence(code: str, *, on_hand: int, promised: int, orders: int, boxed: int, boxes: int) -> str:
+    """Who holds a lot's pairs: orders, and boxes of seconds that no confirmed order has."""
+    of = f"of the {in_pairs(on_hand)} of {code}"
+    aside = f"{_verb(promised)} set aside for {counted(orders, 'order')}"
+    in_boxes = f"{_verb(boxed, 'lies', 'lie')} in {counted(boxes, 'box', 'boxes')} of seconds"
+    if promised:
+        return f"{promised:,} {of} {aside}" + (f" and {boxed:,} {in_boxes}." if boxed else ".")
+    if boxed:
+        return f"{boxed:,} {of} {in_boxes}."
+    return f"Nobody holds pairs of {code}; {on_hand:,} {_verb(on_hand, 'lies', 'lie')} in the stockroom."
+
+
+def _verb(number: int, one: str = "is", many: str = "are") -> str:
+    return one if number == 1 else many

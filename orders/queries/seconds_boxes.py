@@ -5,10 +5,11 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Sum
+from django.db.models import Q, Sum
 
+from inventory.models import Lot
 from orders.domain.seconds_pricing import boxes_with_contents, price_boxes, reckoned_g
-from orders.models import Order, OrderLine, SecondsBox, Shop
+from orders.models import Order, OrderLine, SecondsBox, SecondsBoxContent, Shop
 from orders.models.order import DRAFT
 from orders.models.seconds_box import ON_SHELF, SOLD
 from orders.money import NOUGHT
@@ -131,3 +132,9 @@ def stands_on_order(box: SecondsBox) -> str:
     if lines.filter(sent__gt=0).exists():
         return "left"
     return "packed" if lines.filter(promises__packed__gt=0).exists() else "to be packed"
+
+
+def boxes_holding(lot: Lot) -> list[SecondsBoxContent]:
+    """What of a lot lies in boxes that no confirmed order has."""
+    held = Q(box__state=ON_SHELF) | Q(box__state=SOLD, box__order__status=DRAFT)
+    return list(lot.in_seconds_boxes.filter(held).select_related("box__order__shop").order_by("box"))

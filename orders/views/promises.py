@@ -14,6 +14,8 @@ from orders.forms.promises import ReleaseForm, TakeOverForm
 from orders.models import Order, SetAside
 from orders.models.order import CONFIRMED
 from orders.queries.order_page import holders_of, left_from, takeable
+from orders.queries.seconds_boxes import boxes_holding
+from orders.seconds_words import holders_sentence
 from orders.tables.order_page import HolderTable, LeftTable, TakeOverTable
 from orders.views.changes import get_line
 from orders.views.refusals import refused
@@ -111,11 +113,17 @@ def _what_it_costs(promise: SetAside, giver: Order) -> str:
 @require_safe
 def lot_holders(request, pk):
     lot = get_object_or_404(Lot.objects.select_related("candle__colour", "shelf"), pk=pk)
-    holders = holders_of(lot)
+    holders, boxed = list(holders_of(lot)), boxes_holding(lot)
+    orders = {promise.line.order_id for promise in holders if promise.line.order.status == CONFIRMED}
+    promised = sum(promise.pairs for promise in holders)
     context = {
         "lot": lot,
+        "boxed": boxed,
+        "headline": holders_sentence(
+            lot.code, on_hand=lot.on_hand, promised=promised, orders=len(orders),
+            boxed=sum(one.pairs for one in boxed), boxes=len(boxed),
+        ),
         "holders": HolderTable(holders),
         "left": LeftTable(left_from(lot)),
-        "orders": holders.filter(line__order__status=CONFIRMED).values("line__order").distinct().count(),
-    }
+    }  # fmt: skip
     return render(request, "orders/lot_holders.html", context)

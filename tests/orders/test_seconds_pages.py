@@ -178,6 +178,15 @@ def test_boxes_stay_in_the_book(client, lots):
     assert "1 box of seconds stands on the shelf; 1 sold, 0 opened again." in page
 
 
+def test_who_holds_a_lot_names_the_boxes_it_lies_in(client, lots):
+    box = make_seconds_box((lots[0], 4))
+    page = text_of(client.get(reverse("lot_holders", args=[lots[0].pk])))
+    assert "4 of the 9 pairs of S1 lie in 1 box of seconds." in page
+    sold(box, client.person, make_shop(name="Salt and Ember"))
+    page = text_of(client.get(reverse("lot_holders", args=[lots[0].pk])))
+    assert "in a draft for Salt and Ember." in page
+
+
 # --- the remelt
 
 
