@@ -51,7 +51,6 @@ def season_load(request):
         "form": form,
         "trial": _trial_in_words(changes, floor, trial) if trial else "",
         "trial_said": [each for each in trial.asked.problem.said if "carousel" in each] if trial else (),
-        "asked": request.GET.urlencode() if trial else "",
         "hidden": _as_fields(request) if trial and standing_plan() else (),
     }
     return render(request, "orders/season/load.html", context, status=422 if form.errors else 200)
