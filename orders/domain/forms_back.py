@@ -56,7 +56,7 @@ def take_in_form(*, name: str, data: bytes, shop: Shop | None, by) -> Taken:
         form = OrderForm.objects.select_related("shop", "file").filter(number=number).first() if number else None
         shop = _whose(form, number, shop)
         book = CandleBook()
-        came = read_form(grids, book.reader, _as_made(form))
+        came = read_form(grids, book.reader, _as_made(form), most=MOST_ROWS)
     except SheetRefused as refused:
         raise ValidationError({"file": refused.faults}) from None
     except NotAForm as refused:
@@ -82,11 +82,10 @@ def _as_made(form: OrderForm | None) -> Sequence[Grid]:
 
 
 def _check_orders_something(came: Came) -> None:
-    if len(came.ordered) > MOST_ROWS:
-        raise ValidationError({"file": f"{len(came.ordered):,} rows are ordered; an order has at most {MOST_ROWS}."})
     if not came.ordered:
-        besides = f" They wrote: {'; '.join([came.head.notes, *came.remarks]).strip('; ')}" if came.remarks else ""
-        raise ValidationError({"file": f"No pairs stand on it, so there is nothing to order.{besides[:400]}"})
+        words = "; ".join(filter(None, [came.head.notes, *came.remarks]))
+        besides = f" They wrote: {words[:400]}" if words else ""
+        raise ValidationError({"file": f"No pairs stand on it, so there is nothing to order.{besides}"})
 
 
 def _about_number(form: OrderForm | None, number: int | None) -> list[str]:

@@ -62,10 +62,11 @@ def number_of(grids: Sequence[Grid]) -> Head:
     return read_head(_table(grids).grid.rows)
 
 
-def read_form(grids: Sequence[Grid], reader: Reader, made: Sequence[Grid] = ()) -> Came:
-    """What stands in the sheets of a file. `made`: the sheets of the form as it was sent, where it is known.
+def read_form(grids: Sequence[Grid], reader: Reader, made: Sequence[Grid] = (), *, most: int) -> Came:
+    """What stands in the sheets of a file. `made`: the sheets of the form as it was sent, where it is known; `most`:
+    rows an order may have.
 
-    NotAForm where there is no list to read.
+    NotAForm where there is no list to read, and where it is too long.
     """
     table = _table(grids)
     reading = RowReader(reader, table.columns, Made.of(made, _columns_of), in_boxes=table.in_boxes)
@@ -80,6 +81,8 @@ def read_form(grids: Sequence[Grid], reader: Reader, made: Sequence[Grid] = ()) 
     for row in table.grid.rows:
         if row.number != table.heading.number and row.number not in head.rows:
             reading.take(row, above=row.number < table.heading.number)
+            if len(reading.lines) > most:
+                raise NotAForm(f"More than {most:,} rows are ordered: an order has no more. Split it.")
     reading.finish()
     beside = [f"Row {row}: {text}" for row, text in head.rest]
     remarks = [*beside, *reading.remarks, *_elsewhere(grids, table)]

@@ -110,7 +110,7 @@ def order_form(request, pk):
     context = {
         "row": row,
         "form": form,
-        "letters": LetterTable(letters, exclude=("shop", "subject"), orderable=False),
+        "letters": LetterTable(letters, exclude=("shop",), orderable=False),
         "backs": backs,
         "rows": FormRowTable([{**one, "name": names.get(one["code"], "")} for one in row.rows]),
         "headline": page_words.one_form(str(row), str(row.shop), len(row.rows), len(letters), len(backs)),

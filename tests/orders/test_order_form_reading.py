@@ -48,7 +48,7 @@ def sheet() -> Filled:
 
 
 def read(data: bytes, made=MADE):
-    return read_form(read_grids(data), READER, made)
+    return read_form(read_grids(data), READER, made, most=400)
 
 
 def pairs_of(came) -> dict[str, int]:
@@ -272,7 +272,7 @@ def test_nothing_typed_is_passed_over(typed):
         if row != HEADINGS:
             cells.setdefault(row, [""] * 15)[column] = text
     changed = Grid("Order form", tuple(Row(row, tuple(cells[row])) for row in sorted(cells)))
-    came = read_form([changed, MADE[1]], READER, MADE)
+    came = read_form([changed, MADE[1]], READER, MADE, most=400)
     head = [came.head.notes, came.head.reference, came.head.day]
     heard = " ".join([*head, *(line.said for line in came.lines), *came.remarks, *came.told])
     for (row, _), text in typed.items():
