@@ -49,6 +49,8 @@ def case_labels(request, pk):
 @require_safe
 def case_labels_pdf(request, pk):
     delivery = get_object_or_404(DELIVERIES, pk=pk)
+    if not request.GET:
+        return redirect("case_labels", pk)
     form = CaseLabelForm(request.GET)
     if not form.is_valid():
         return _page(request, delivery, form, status=422)

@@ -1,7 +1,7 @@
 """Labels for packs of a candle: what they will say, and the sheets to print."""
 
 from django.core.exceptions import ValidationError
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from config.roles import for_roles
@@ -32,6 +32,8 @@ def pack_labels(request, pk):
 def pack_labels_pdf(request, pk):
     """The sheets, as asked in the address; asked for what cannot be printed, the page comes back with the reason."""
     candle = get_object_or_404(CANDLES, pk=pk)
+    if not request.GET:
+        return redirect("pack_labels", pk)
     form = PackLabelForm(request.GET, candle=candle)
     if form.is_valid():
         try:
