@@ -25,12 +25,15 @@ class Known:
 
 
 def headline(rows: Sequence[Known], today: date) -> str:
-    """ "Order 2 materials today: Paraffin and Standard box. Paraffin runs out on 4 Dec, before it can come." """
+    """ "Order Paraffin and Standard box today. Paraffin runs out on 4 Dec, 3 days before it can come." """
     if not rows:
         return "No material is bought here yet: set one up, with who sells it."
-    due = [row for row in rows if row.due(today)]
-    if due:
+    if due := [row for row in rows if row.due(today)]:
         return _order_today(due) + _first_late(due, today)
+    return _nothing_today(rows, today) + _under_way_too_late(rows, today)
+
+
+def _nothing_today(rows: Sequence[Known], today: date) -> str:
     later = [row for row in rows if row.outlook.order and row.outlook.order_by]
     orphans = [row for row in rows if row.outlook.order and row.held.lead_days is None]
     if later:
@@ -39,7 +42,18 @@ def headline(rows: Sequence[Known], today: date) -> str:
         return f"Nothing has to be ordered before {short_day(first, today)}; then {named}."
     if orphans:
         return f"{_named(orphans)} will not last, and nobody is named who sells {_them(orphans)}."
+    if any(row.outlook.runs_out for row in rows):
+        return "Nothing has to be ordered for all that is known."
     return "There is enough of every material for all that is known."
+
+
+def _under_way_too_late(rows: Sequence[Known], today: date) -> str:
+    """What is ordered, but used up before it comes."""
+    late = [row for row in rows if row.outlook.runs_out and not row.outlook.order]
+    if not late:
+        return ""
+    first = min(late, key=lambda row: row.outlook.runs_out)
+    return f" {first.name} {_runs_out(first.outlook.runs_out, today)}, before what is under way comes."
 
 
 def _order_today(due: Sequence[Known]) -> str:

@@ -29,7 +29,7 @@ class Buying:
 
 
 def what_to_buy(today: date) -> list[Buying]:
-    """Every material that is bought, what must be ordered first on top. A constant number of queries."""
+    """Every material that is bought, the most pressing on top. A constant number of queries."""
     materials = bought_materials()
     if not materials:
         return []
@@ -42,4 +42,9 @@ def what_to_buy(today: date) -> list[Buying]:
         seen = outlook(held[material.pk], asked, arrivals_of(coming), today)
         known = Known(material.name, material.unit, held[material.pk], seen)
         rows.append(Buying(material, known, asked, coming))
-    return sorted(rows, key=lambda row: row.known.outlook.order_by or date.max)
+    return sorted(rows, key=_pressing)
+
+
+def _pressing(row: Buying) -> date:
+    """The day something has to be done about it, or it is used up."""
+    return min(filter(None, (row.known.outlook.order_by, row.known.outlook.runs_out)), default=date.max)

@@ -49,6 +49,11 @@ def test_the_first_line_names_what_runs_out_before_it_can_come():
             "Nothing has to be ordered before 13 Dec; then Paraffin.",
         ),
         (
+            [known(needs=[(2, 120_000)], arrivals=[(5, 25_000)]), known("Wick")],
+            "Nothing has to be ordered for all that is known. "
+            "Paraffin runs out on 2 Dec, before what is under way comes.",
+        ),
+        (
             [known(needs=[(20, 120_000)], lead_days=None)],
             "Paraffin will not last, and nobody is named who sells it.",
         ),
