@@ -7,7 +7,7 @@ from django.db.models.functions import Coalesce
 
 from inventory.models import Movement
 from orders.audit.promises import sum_of
-from orders.models import BoxContent, Delivery, DeliveryLine, OrderLine, SetAside
+from orders.models import BoxContent, Delivery, DeliveryLine, OrderBags, OrderLine, SetAside
 from orders.models.delivery import LEFT, PACKED, PACKING
 
 
@@ -17,6 +17,7 @@ def breaches() -> Iterator[str]:
     yield from _packed_promises()
     yield from _movements()
     yield from _wrong_lots()
+    yield from _bags()
 
 
 def _boxes():
@@ -94,3 +95,12 @@ def _wrong_lots():
         yield f"delivery {delivery.pk} is {delivery.state} but has no note"
     for delivery in Delivery.objects.filter(state=LEFT, left_on=None).order_by("pk").iterator():
         yield f"delivery {delivery.pk} left on no day"
+
+
+def _bags():
+    """Firelighters leave the stock with the van, as many as were ordered."""
+    rows = OrderBags.objects.select_related("order", "delivery", "sold").order_by("pk")
+    for row in rows.exclude(delivery=None):
+        gone = -row.sold.bags if row.sold else 0
+        if gone != (row.bags if row.delivery.state == LEFT else 0):
+            yield f"order {row.order.number}: {row.bags} bags go with {row.delivery}, {gone} left the stock"

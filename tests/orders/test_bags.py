@@ -80,6 +80,11 @@ def test_they_go_with_the_delivery_and_stand_on_its_note(shelf, by):
     assert wick_ends_there()["bags"] == 4
     assert free_bags() == 4
     assert delivery.note.content["bags"] == {"count": 6, "words": "Firelighters, 6 bags"}
+    assert not list(breaches())
+    OrderBags.objects.update(bags=5)
+    assert [said for said in breaches() if "bags" in said] == [
+        f"order {delivery.order.number}: 5 bags go with {delivery}, 6 left the stock"
+    ]
 
 
 def test_unpacked_they_wait_for_the_next_delivery(shelf, by):
