@@ -159,7 +159,8 @@ def recall_sentence(what: str, gone: Sequence[Gone], kept: int, hanging: int = 0
     else:
         parts.append("nothing of it has left the house")
     if kept:
-        parts.append(f"{kept:,} {'is' if kept == 1 else 'are'} here" if gone else f"{in_pairs(kept)} lie here")
+        here, lie = ("is", "lies") if kept == 1 else ("are", "lie")
+        parts.append(f"{kept:,} {here} here" if gone else f"{in_pairs(kept)} {lie} here")
     elif gone:
         parts.append("none is left here")
     if hanging:
@@ -174,10 +175,17 @@ TRACES = {
 }
 
 
-def traces_in_words(ways: Iterable[str]) -> str:
-    """ "14 frames may hold traces: 12 hung over the same vat before its next change-over, 2 drew ..."."""
+def traces_in_words(ways: Iterable[str], *, pairs_here: int = 0, on_floor: Sequence[str] = ()) -> str:
+    """ "14 more frames may hold traces of it: 12 hung over the same vat before its next change-over, 2 drew ... . 96
+    pairs of them lie here, and F1556 and F1557 are on the floor." `on_floor`: codes of frames not counted off."""
     ways = list(ways)
     if not ways:
         return "No other frame may hold traces of it."
     parts = [f"{ways.count(way):,} {words}" for way, words in TRACES.items() if way in ways]
-    return f"{counted(len(ways), 'more frame')} may hold traces of it: {', '.join(parts)}."
+    here = [f"{in_pairs(pairs_here)} of them {'lies' if pairs_here == 1 else 'lie'} here"] if pairs_here else []
+    if on_floor:
+        *rest, last = on_floor
+        named = f"{', '.join(rest)} and {last} are" if rest else f"{last} is"
+        here.append(f"{named} on the floor")
+    said = f"{counted(len(ways), 'more frame')} may hold traces of it: {', '.join(parts)}."
+    return f"{said} {', and '.join(here)}." if here else said

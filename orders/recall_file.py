@@ -28,7 +28,8 @@ def _whom(people: Sequence[Contact]) -> tuple[str, str, str]:
     return names, telephones, "; ".join(person.email for person in people if person.email)
 
 
-def kept_row(kept: Kept) -> tuple:
-    """What lies here, as a row of the same file."""
-    why = f"here, {kept.shelf}" + (f"; {kept.promised}" if kept.promised else "")
+def kept_row(kept: Kept, way: str = "") -> tuple:
+    """What lies here, as a row of the same file; `way` where it may hold traces only."""
+    why = f"may hold traces: {TRACES[way]}; " if way else ""
+    why += f"here, {kept.shelf}" + (f"; {kept.promised}" if kept.promised else "")
     return (HERE, *[""] * 8, kept.candle, kept.lot, "", kept.pairs, "", why)

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from django.db.models import Count, F, Max, Min, Q, Sum
+from django.db.models.functions import Coalesce
 
 from inventory.models import Lot
 from inventory.queries.among import among
@@ -91,6 +92,11 @@ def kept_of(lots: Collection[int]) -> list[Kept]:
         Kept(lot.pk, lot.code, str(lot.candle), str(lot.shelf or "no shelf"), lot.on_hand, "; ".join(promised[lot.pk]))
         for lot in rows
     ]
+
+
+def pairs_here(lots: Collection[int]) -> int:
+    """Pairs of these lots in the stockroom, together. One query."""
+    return Lot.objects.filter(pk__in=among(lots)).aggregate(pairs=Coalesce(Sum("on_hand"), 0))["pairs"]
 
 
 def _promised(lots: list[int]) -> dict[int, list[str]]:

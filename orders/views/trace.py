@@ -13,10 +13,9 @@ from inventory.models import Workshop
 from inventory.printing import render_pdf
 from orders.forms.trace import TraceForm
 from orders.queries.complaints import open_complaints
-from orders.queries.trace import briefs_of_lots, contacts_of, gone_in_boxes, gone_of_lots, kept_of
+from orders.queries.recall import recall_of, recall_rows
 from orders.queries.trace_subjects import Traced, named, nearest, traced
-from orders.recall import calls, recall_sentence, traces_in_words
-from orders.recall_file import HEADINGS, file_rows, kept_row
+from orders.recall_file import HEADINGS
 from orders.scanned import codes_in
 from orders.tables.trace import (
     BriefTable,
@@ -28,7 +27,7 @@ from orders.tables.trace import (
 )
 from orders.views.papers import pdf_response
 from production.queries.grading import readings_of
-from production.queries.trace import frames_shown, lots_of_frames, made_of, on_the_floor
+from production.queries.trace import frames_shown, made_of
 from production.tables.grading import ReadingTable
 
 ROWS = 25
@@ -73,50 +72,26 @@ def own_page(person, subject: Traced) -> str:
     return address if works_as(person, *resolve(address).func.roles) else ""
 
 
-def gone_of(subject: Traced) -> list:
-    return gone_in_boxes(subject.boxes) if subject.boxes is not None else gone_of_lots(subject.lots)
-
-
-def ways_of_lots(subject: Traced) -> dict[int, str]:
-    """The lots of the frames that may hold traces of it, each with its way."""
-    if not subject.ways:
-        return {}
-    lots = lots_of_frames(subject.ways).items()
-    return {lot: subject.ways[frame] for lot, frame in lots if lot not in subject.lots}
-
-
-def in_brief(subject: Traced, gone: list, *, rings: bool) -> tuple[list, list]:
-    """Whom to ring up: for what holds it (Call), and for what may hold traces (Brief)."""
-    may = briefs_of_lots(ways_of_lots(subject)) if subject.ways else []
-    contacts = contacts_of({row.shop_id for row in (*gone, *may)}) if rings else {}
-    for brief in may:
-        brief.contacts = contacts.get(brief.shop_id, ())
-    return calls(gone, contacts), may
-
-
 @for_roles("packer", "dipper", "bookkeeper")
 @require_safe
 def trace_of(request, kind, pk):
     subject = get_traced(kind, pk)
     rings = works_as(request.user, "packer", "bookkeeper")
-    gone, kept, hanging = gone_of(subject), kept_of(subject.lots), on_the_floor(subject.frames)
-    to_ring, may = in_brief(subject, gone, rings=rings)
+    recall = recall_of(subject, contacts=rings)
     tables = {
-        "gone": GoneTable(gone, calls=to_ring if rings else None, linked=rings, prefix="gone-"),
-        "kept": KeptTable(kept, prefix="kept-"),
-        "may": BriefTable(may, whom=rings, prefix="may-") if subject.ways else None,
-        "hanging": HangingTable(hanging, prefix="floor-") if hanging else None,
+        "gone": GoneTable(recall.gone, calls=recall.to_ring if rings else None, linked=rings, prefix="gone-"),
+        "kept": KeptTable(recall.kept, prefix="kept-"),
+        "may": BriefTable(recall.may, whom=rings, prefix="may-") if subject.ways else None,
+        "hanging": HangingTable(recall.hanging, prefix="floor-") if recall.hanging else None,
         **_origins(subject),
     }
-    for table in filter(None, tables.values()):
-        RequestConfig(request, paginate={"per_page": ROWS, "silent": True}).configure(table)
-    pairs = sum(row.pairs for row in kept)
+    for table in tables.values():
+        if table is not None:
+            RequestConfig(request, paginate={"per_page": ROWS, "silent": True}).configure(table)
     context = {
         "subject": subject,
+        "recall": recall,
         "own_page": own_page(request.user, subject),
-        "headline": recall_sentence(subject.what, gone, pairs, len(hanging)),
-        "traces_said": traces_in_words(subject.ways.values()) if subject.material else "",
-        "frames": len(subject.frames),
         "rings": rings,
         "complaints": open_complaints().filter(lot__in=subject.lots) if rings and len(subject.lots) <= ROWS else (),
         **tables,
@@ -140,27 +115,16 @@ def _origins(subject: Traced) -> dict:
 @require_safe
 def recall_csv(request, kind, pk):
     subject = get_traced(kind, pk)
-    ways = ways_of_lots(subject)
-    gone = [*gone_of(subject), *gone_of_lots(ways, ways)]
-    contacts = contacts_of({row.shop_id for row in gone})
-    rows = [*file_rows(gone, contacts), *map(kept_row, kept_of(subject.lots))]
-    return rows_as_csv(HEADINGS, rows, f"recall-{kind}-{subject.pk}")
+    return rows_as_csv(HEADINGS, recall_rows(subject), f"recall-{kind}-{subject.pk}")
 
 
 @for_roles("packer", "bookkeeper")
 @require_safe
 def recall_pdf(request, kind, pk):
     subject = get_traced(kind, pk)
-    gone, kept, hanging = gone_of(subject), kept_of(subject.lots), on_the_floor(subject.frames)
-    to_ring, may = in_brief(subject, gone, rings=True)
     context = {
         "subject": subject,
-        "sentence": recall_sentence(subject.what, gone, sum(row.pairs for row in kept), len(hanging)),
-        "calls": to_ring,
-        "may": may,
-        "traces_said": traces_in_words(subject.ways.values()) if subject.material else "",
-        "kept": kept,
-        "hanging": hanging,
+        "recall": recall_of(subject),
         "workshop": Workshop.objects.first(),
         "made_at": timezone.localtime(),
         "person": request.user,

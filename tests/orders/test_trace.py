@@ -88,10 +88,19 @@ def test_what_hung_over_the_vat_afterwards_may_hold_traces_and_stands_apart(cand
     text = page(client, "material", wax)
     assert "Material lot M-WAX: nothing of it has left the house; 40 pairs lie here." in text
     assert "1 more frame may hold traces of it: 1 hung over the same vat before its next change-over." in text
-    rows = {row["Lot"]: row for row in file_of(client, "material", wax)}
-    assert rows[mate.grading.lot.code]["Delivery note"] == gone.note.number
-    assert rows[mate.grading.lot.code]["Why it is listed"].startswith("may hold traces: hung over the same vat")
-    assert rows[held.grading.lot.code]["Shop"] == "in the stockroom"
+    assert "28 pairs of them lie here." in text
+    rows = file_of(client, "material", wax)
+    said = [(row["Lot"], row["Delivery note"], row["Pairs sent"], row["Why it is listed"]) for row in rows]
+    held_lot, lot, way = (
+        held.grading.lot.code,
+        mate.grading.lot.code,
+        "hung over the same vat before its next change-over",
+    )
+    assert said == [
+        (lot, gone.note.number, "12", f"may hold traces: {way}"),
+        (held_lot, "", "40", "here, no shelf"),
+        (lot, "", "28", f"may hold traces: {way}; here, no shelf"),
+    ]
 
 
 def test_wick_is_in_its_frames_only(candle, vat, wax):
