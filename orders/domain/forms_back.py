@@ -28,6 +28,7 @@ from orders.models.kept_file import XLSX
 from orders.models.order import CANCELLED
 from orders.order_form import told
 from orders.order_form.reading import Came, NotAForm, number_of, read_form
+from orders.order_form.rows import Line
 from orders.queries.entry import CandleBook
 from orders.queries.order_forms import back_with, van_days_between
 from orders.reading import Doubt, Read
@@ -133,16 +134,21 @@ def _keep(*, name: str, data: bytes, shop: Shop, form, came: Came, book: CandleB
         file=keep_file(name=name, media_type=XLSX if data.startswith(b"PK") else CSV, content=data),
         sha256=digest,
         told=said,
-        rows=[
-            {"row": line.row, "said": line.said, "became": became(line.part), "doubt": isinstance(line.part, Doubt)}
-            for line in came.lines
-        ],
+        rows=[_row(line) for line in came.lines],
         read_at=timezone.now(),
         read_by=by,
     )
     sum_up = told.what_was_read(len(rows), sum(row.pairs for row in rows), len(unread))
     record(subject="order", subject_id=order.pk, what=f"From {form or 'an order form'} come back: {sum_up}.", by=by)
     return Taken(back, new=True)
+
+
+def _row(line: Line) -> dict:
+    """A row as it is shown again: what it said and what became of it."""
+    doubt = isinstance(line.part, Doubt)
+    return {
+        "row": line.row, "said": line.said, "became": became(line.part), "doubt": doubt, "left_out": line.left_out
+    }  # fmt: skip
 
 
 def _days_of(form: OrderForm | None) -> list[date]:

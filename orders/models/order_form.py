@@ -45,7 +45,7 @@ class FormBack(models.Model):
 
     `sha256` is of what the file says, not of its bytes: saved anew it is the same order still. `form` is empty where
     its number was gone. `told`: sentences for whoever looks the draft over. `rows`: [{"row", "said", "became",
-    "doubt"}].
+    "doubt", "left_out"}].
     """
 
     form = models.ForeignKey(OrderForm, on_delete=models.PROTECT, null=True, related_name="backs")

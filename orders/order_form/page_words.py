@@ -27,9 +27,10 @@ def one_form(form: str, shop: str, candles: int, letters: int, backs: int) -> st
 
 
 def came_back(form: str, shop: str, rows: Sequence[dict]) -> str:
-    """`rows`: those of a form that came back, `doubt` where one was not understood."""
+    """`rows` of a form that came back; `doubt`: not understood, `left_out`: it orders nothing."""
     doubts = sum(1 for row in rows if row["doubt"])
-    understood = f"{form} of {shop} was read: {counted(len(rows) - doubts, 'row')} understood"
+    plain = sum(1 for row in rows if not row["doubt"] and not row["left_out"])
+    understood = f"{form} of {shop} was read: {counted(plain, 'row')} understood"
     return f"{understood}, {doubts:,} to look at." if doubts else f"{understood}, none to look at."
 
 

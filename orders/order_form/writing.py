@@ -165,7 +165,8 @@ def _offer(sheet, form: Form) -> None:
         if how_many:
             rule = DataValidation(
                 type="list", formula1=f"={DAYS_SHEET}!${letter}$2:${letter}${how_many + 1}", allow_blank=True,
-                errorStyle="warning", errorTitle="Not on our list", error="Take it all the same? We will ask you.",
+                errorStyle="warning", showErrorMessage=True, errorTitle="Not on our list",
+                error="Take it all the same? We will ask you.",
             )  # fmt: skip
             sheet.add_data_validation(rule)
             rule.add(_cell_of(sheet, label))

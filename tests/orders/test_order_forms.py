@@ -83,6 +83,7 @@ def test_only_what_the_shop_may_write_is_open(shop):
     assert len(sheet.sheet._images) == 1
     lists = {str(rule.sqref): rule for rule in sheet.sheet.data_validations.dataValidation}
     assert (lists["C6"].formula1.startswith("=Days!$A$2:"), lists["C6"].errorStyle) == (True, "warning")
+    assert lists["C6"].showErrorMessage
     assert sheet.sheet["C7"].value == "Shop, 4 Tanner Row"
     assert "Orders by 1 October, please." in [cell.value for cell in sheet.sheet["B"]]
 
