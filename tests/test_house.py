@@ -78,6 +78,7 @@ PURE = (
     "orders.seconds_words",
     "orders.spread",
     "orders.vat_treatment",
+    "production.balance_words",
     "production.burn_findings",
     "production.burning",
     "production.chances",
@@ -103,6 +104,7 @@ PURE = (
     "production.history",
     "production.label_words",
     "production.lifting",
+    "production.needs",
     "production.p_chart",
     "production.pitch",
     "production.plan_beside",
@@ -111,12 +113,10 @@ PURE = (
     "production.stages",
     "production.student",
     "production.trace",
+    "production.wax_balance",
     "production.wax_drawn",
     "production.wax_in_hand",
     "production.wax_use",
-    "production.balance_words",
-    "production.needs",
-    "production.wax_balance",
 )
 BEFORE_THE_SET_UP = ("config.bootstrap", "config.machine", "config.telling", "config.testing")
 LONGEST_FILE, LONGEST_FUNCTION = 300, 40

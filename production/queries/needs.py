@@ -26,7 +26,7 @@ DIPPED_IN = timedelta(days=1)  # a frame hangs for a day or so before it hardens
 
 @dataclass(frozen=True)
 class Hanging:
-    """A frame that hangs, or will: `threaded` ones have had their wick."""
+    """A frame that hangs, or will: `threaded` ones have had their wick. `counted`: firsts the plan counts on."""
 
     day: date
     candle: Candle
@@ -34,6 +34,7 @@ class Hanging:
     kind: FrameKind
     source: str
     threaded: bool = False
+    counted: int = 0
 
 
 def floor_needs(today: date) -> dict[int, list[Need]]:
@@ -63,7 +64,10 @@ def _planned() -> list[Hanging]:
     """Frames the standing plan has still to hang."""
     rows = PlannedFrame.objects.filter(plan__stands=True, frame=None)
     rows = rows.select_related("candle__wax", "candle__colour", "kind").order_by("starts", "pk")
-    return [Hanging(timezone.localdate(row.starts), row.candle, row.pairs, row.kind, PLAN) for row in rows]
+    return [
+        Hanging(timezone.localdate(row.starts), row.candle, row.pairs, row.kind, PLAN, counted=row.counted)
+        for row in rows
+    ]
 
 
 def _beyond_the_plan(planned: Iterable[Hanging], today: date) -> list[Hanging]:
@@ -80,7 +84,7 @@ def _beyond_the_plan(planned: Iterable[Hanging], today: date) -> list[Hanging]:
         more = max(0, hang.frames.frames - len(has))
         recipe = getattr(candle, "recipe", None)
         ahead = DIPPED_IN + timedelta(days=ceil((recipe.harden_hours if recipe else 0) / 24))
-        covered = hang.wanted - hang.need + sum(frame.pairs for frame in has)
+        covered = hang.wanted - hang.need + sum(frame.counted for frame in has)
         rows = [(want.wanted_by, want.pairs) for want in wants[pk]]
         for day in days_to_hang(rows, covered, hang.per_frame, more, ahead):
             found.append(Hanging(max(day, today), candle, hang.per_frame, hang.kind, LIST))

@@ -82,6 +82,16 @@ def test_what_the_dip_list_asks_for_beyond_the_plan_is_needed_before_it_is_wante
     assert [source for _, source in amounts(floor_needs(today), wax)] == [PLAN]
 
 
+def test_the_plan_covers_wants_by_the_firsts_it_counts_on(candle, today):
+    (wax,) = make_blend(candle.wax)
+    for days, pairs in ((9, 45), (20, 100)):
+        make_want(candle, pairs, wanted_by=today + timedelta(days=days))
+    # 48 pairs hung, 40 firsts counted on: 5 of the first want are left for a frame of the dip list.
+    make_planned_frame(candle, pairs=48, counted=40)
+    days = [need.day for need in floor_needs(today)[wax.pk] if need.source == LIST]
+    assert min(days) == today + timedelta(days=7)
+
+
 def test_wants_of_the_past_are_needed_today(candle, today):
     (wax,) = make_blend(candle.wax)
     make_want(candle, 30, wanted_by=today - timedelta(days=9))
