@@ -46,7 +46,8 @@ def make_up_box(
 
     `weight_g`: what the scales say, without the box; needed where it is sold by weight, else reckoned. `sure`: the
     scales are right though the sum says otherwise. `price`: GBP without VAT, or `kilo` for its weight; neither: by the
-    rule. The same submission again gives the box it made. ValidationError by field; what is wrong with a lot stands under its code.
+    rule. The same submission again gives the box it made. ValidationError by field; what is wrong with a lot stands
+    under its code.
     """
     lots = lock_lots(contents)
     if done := SecondsBox.objects.filter(submission=submission).first():
@@ -62,16 +63,19 @@ def make_up_box(
     for key in sorted(contents):
         hold_pairs(lots[key], contents[key])
     _, code = take_number(SERIES)
-    box = SecondsBox.objects.create(
-        code=code, kind=kind, sold_by=sold_by, weight_g=weight_g, price=price, made_up_on=timezone.localdate(),
-        made_up_by=by, submission=submission,
-    )  # fmt: skip
-    SecondsBoxContent.objects.bulk_create(
-        SecondsBoxContent(box=box, lot=lots[key], pairs=contents[key]) for key in sorted(contents)
-    )
+    box = SecondsBox(code=code, kind=kind, sold_by=sold_by, weight_g=weight_g, price=price, submission=submission)
+    _write_new(box, contents, by)
     what = f"{code} made up: {in_pairs(pairs)} of {counted(len(lots), 'lot')}, {in_kilos(weight_g)}"
     tell(box, f"{what}, {in_pounds(price)}" if price else what, by)
     return box
+
+
+def _write_new(box: SecondsBox, contents: Mapping[int, int], by) -> None:
+    box.made_up_on, box.made_up_by = timezone.localdate(), by
+    box.save(force_insert=True)
+    SecondsBoxContent.objects.bulk_create(
+        SecondsBoxContent(box=box, lot_id=key, pairs=contents[key]) for key in sorted(contents)
+    )
 
 
 def _check_contents(contents: Mapping[int, int], lots: Mapping[int, Lot]) -> None:
