@@ -70,6 +70,7 @@ PURE = (
     "orders.scanned",
     "orders.ready_words",
     "orders.season.before_rows",
+    "orders.season.booking_curve",
     "orders.season.by_candle",
     "orders.season.dates",
     "orders.season.make_ahead",
