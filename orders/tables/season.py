@@ -89,11 +89,11 @@ class AheadTable(tables.Table):
     caption = "To hang ahead"
     picture = PictureColumn(accessor="candle")
     candle = tables.Column(linkify=True, order_by="candle__name")
-    low = PairsColumn("Surely still to come")
-    there = PairsColumn("Free, hanging or wanted for the shelf")
-    frames = PairsColumn("Frames to hang")
+    low = PairsColumn("Surely to come")
+    there = PairsColumn("Free or coming")
+    frames = PairsColumn("Frames")
     pairs = PairsColumn("Pairs")
-    weeks = tables.Column("In the weeks of", default="–", orderable=False)
+    weeks = tables.Column("In the week of", default="–", orderable=False, attrs=DATE)
     shelf = tables.Column("Shelf", default="–")
     why = tables.Column("Why no more", default="all that is sure", attrs=SOFT)
 
