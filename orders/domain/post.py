@@ -5,7 +5,7 @@ nothing; a process killed while it sends leaves the letter `sending`, and that i
 """
 
 import smtplib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from email.utils import formataddr
 from functools import partial
 
@@ -45,13 +45,15 @@ def write_letter(
     papers: Iterable[Paper] = (),
     files: Iterable[KeptFile] = (),
     link: ShopLink | None = None,
+    send: Callable[[int], object] | None = None,
     by,
 ) -> Letter:
     """Write a letter to a shop; it goes when the caller's transaction commits, its papers along as stored PDFs and its
     files as they are kept.
 
     `to` is one address or several with commas between. The same `key` written twice is one letter, as it was first
-    written. ValidationError by field for no or a wrong address, and for a subject that would forge a header.
+    written. `send`: who takes it, by key, after the commit; None: it is sent at once. ValidationError by field for no
+    or a wrong address, and for a subject that would forge a header.
     """
     letter, new = Letter.objects.get_or_create(
         key=key,
@@ -70,7 +72,7 @@ def write_letter(
         letter.papers.set(papers)
         letter.files.set(files)
         record(subject="shop", subject_id=shop.pk, what=f"Letter written to {letter.to}: {letter.subject}", by=by)
-        _send_after_commit(letter)
+        _send_after_commit(letter, send)
     return letter
 
 
@@ -110,9 +112,9 @@ def _fitting(text: str, most: int, field: str) -> str:
     return text
 
 
-def _send_after_commit(letter: Letter) -> None:
+def _send_after_commit(letter: Letter, send: Callable[[int], object] | None = None) -> None:
     # Robust: what the post does never turns a finished act into an error page.
-    transaction.on_commit(partial(send_letter, letter.pk), robust=True)
+    transaction.on_commit(partial(send or send_letter, letter.pk), robust=True)
 
 
 def send_letter(pk: int) -> bool:

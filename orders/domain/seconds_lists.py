@@ -16,6 +16,7 @@ from orders.domain.papers import issue_paper
 from orders.domain.post import write_letter
 from orders.models import Letter, Paper, Shop
 from orders.models.paper import SECONDS_LIST
+from orders.tasks import post_letter
 
 FARTHEST = timedelta(days=60)  # a list further ahead would promise what nobody knows
 
@@ -57,14 +58,16 @@ def check_list_day(for_day: date) -> None:
 
 @transaction.atomic
 def send_list(*, shop: Shop, for_day: date, by) -> Paper | None:
-    """Issue the list and write the letter; None where the shop had one today. ValidationError without an address."""
+    """Issue the list and write the letter, which the worker sends; None where the shop had one today. ValidationError
+    for a shop without an address or on stop.
+    """
     Shop.objects.select_for_update().get(pk=shop.pk)
     key = key_of_today(shop)
     if Letter.objects.filter(key=key).exists():
         return None
+    if why := why_not_sent_to(shop):
+        raise ValidationError(f"{shop.name}: {why}.")
     to = addresses_for_seconds(shop)
-    if not to:
-        raise ValidationError(f"{shop.name} has no e-mail address: print its list, or ring.")
     paper = issue_list(shop=shop, for_day=for_day, by=by)
     write_letter(
         key=key,
@@ -74,6 +77,8 @@ def send_list(*, shop: Shop, for_day: date, by) -> Paper | None:
         subject=f"Seconds for {paper.content['for_day']} from {paper.content['workshop']['name']}"[:160],
         body=letter_body(paper.content),
         papers=[paper],
+        # Dozens of lists are more than a page should wait for.
+        send=post_letter.enqueue,
         by=by,
     )
     return paper
@@ -96,6 +101,13 @@ def send_lists(*, for_day: date, by) -> Sent:
             else:
                 sent.had.append(shop)
     return sent
+
+
+def why_not_sent_to(shop: Shop) -> str:
+    """Why a shop gets no letter with the list; empty where it does."""
+    if shop.on_stop:
+        return "on stop, nothing is offered"
+    return "" if addresses_for_seconds(shop) else "no e-mail address: print the list, or ring"
 
 
 def key_of_today(shop: Shop) -> str:

@@ -26,8 +26,8 @@ class ListedShopTable(tables.Table):
         self.for_day = for_day
         super().__init__(rows)
 
-    def render_to(self, value):
-        return value or "no e-mail address: print it, or ring"
+    def render_to(self, value, record):
+        return record.why_not or value
 
     def render_letter(self, value):
         if value is None:

@@ -51,7 +51,7 @@ def _show(request, form: ListDayForm, for_day: date, status: int = 200):
     rows, shelf, boxes = listed_shops(), shelf_rows(for_day), shelf_boxes(for_day)
     table = ListedShopTable(rows, for_day=for_day)
     RequestConfig(request, paginate=False).configure(table)
-    to_send = sum(1 for row in rows if row.to and not row.letter)
+    to_send = sum(1 for row in rows if row.waits)
     offered = list_sentence(
         boxes=len(boxes), in_boxes=sum(box.pairs for box in boxes), pairs=sum(row.free for row in shelf)
     )

@@ -86,10 +86,13 @@ def test_the_same_shelf_is_the_same_paper_and_a_change_is_another(lots, by, toda
 
 def test_one_sending_reaches_all_that_want_it_once_a_day(lots, by, today):
     near, far, mute = wanting(name="Near"), wanting("far@shop.example", name="Far"), wanting("", name="Mute")
+    wanting(name="Owing", on_stop=True, stop_reason="October unpaid")
     make_shop(name="Never asked")
     sent = send_lists(for_day=today, by=by)
     assert [paper.shop for paper in sent.papers] == [far, near]
-    assert sent.refused == ["Mute has no e-mail address: print its list, or ring."]
+    assert sent.refused == [
+        "Mute: no e-mail address: print the list, or ring.", "Owing: on stop, nothing is offered.",
+    ]  # fmt: skip
     letter = Letter.objects.get(shop=near)
     assert letter.to == "buy@salt.example"
     assert [paper.number for paper in letter.papers.all()] == ["SL-1002"]
@@ -118,7 +121,7 @@ def test_the_page_says_who_has_had_it_and_sends_it(lots, client_for):
     wanting("", name="Mute")
     page = text_of(client.get(reverse("seconds_list")))
     assert "2 shops want the seconds list, 1 can have it now." in page
-    assert "no e-mail address: print it, or ring" in page
+    assert "no e-mail address: print the list, or ring" in page
     assert "Send it to 1 shop for" in page
     done = text_of(client.post(reverse("seconds_list_send"), {"day": timezone.localdate().isoformat()}, follow=True))
     assert "on the way: SL-1001." in done
@@ -161,3 +164,12 @@ def test_an_opened_box_is_on_no_list(lots, by, today):
     box = make_seconds_box((lots[0], 9), by=by)
     open_box(box=box, version=box.version, by=by)
     assert issue_list(shop=wanting(), for_day=today, by=by).content["boxes"] == []
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_worker_takes_the_letters_once_they_are_written(lots, by, today, mailoutbox):
+    wanting(name="Near"), wanting("far@shop.example", name="Far")
+    send_lists(for_day=today, by=by)
+    assert {mail.to[0] for mail in mailoutbox} == {"buy@salt.example", "far@shop.example"}
+    assert [name for name, _, _ in mailoutbox[0].attachments] == ["SL-1001.pdf"]
+    assert set(Letter.objects.values_list("state", flat=True)) == {"sent"}
