@@ -22,6 +22,9 @@ IS_DEMO = env_bool(
 )
 # Where shops reach this book, as https://book.example: links in letters begin with it. None: letters carry no link.
 PUBLIC_ADDRESS = env_address("WICKTURN_PUBLIC_ADDRESS")
+# Where the worker beside the server keeps a copy a day; a folder of the owner's choice must be there already.
+OWN_COPIES = (DATA_DIR / "copies").absolute()
+COPIES = Path(os.environ.get("WICKTURN_COPIES") or OWN_COPIES).expanduser().absolute()
 # For a workshop network without TLS. What it gives up is said on every start (config/checks.py).
 PLAIN_HTTP = env_bool("WICKTURN_PLAIN_HTTP", default=False)
 

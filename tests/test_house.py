@@ -25,6 +25,8 @@ MAY_IMPORT = {
     "orders": {"inventory", "production", "orders", "config.roles"},
 }
 PURE = (
+    "config.whole_copy.keeping",
+    "config.whole_copy.words",
     "inventory.gs1",
     "inventory.label_layout",
     "inventory.label_sheets",

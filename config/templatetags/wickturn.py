@@ -3,11 +3,16 @@
 from decimal import Decimal
 
 from django import template
+from django.conf import settings
 from django.templatetags.static import static
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from config.places import PLACE_OF
+from config.roles import works_as
+from config.whole_copy.daily import newest_known
+from config.whole_copy.words import sentence
 from inventory.pair_svg import draw_pair, draw_pair_of
 from orders.cover import WORDS, Cover
 from orders.cover_svg import draw_cover, draw_swatch
@@ -76,6 +81,15 @@ def places(context) -> list[dict]:
         within = "true" if PLACE_OF.get(here) == place["name"] else ""
         links.append({**place, "url": url, "current": "page" if here == place["name"] else within})
     return links
+
+
+@register.simple_tag(takes_context=True)
+def newest_copy(context) -> dict:
+    """Of the newest copy of the book: its `sentence`, and whether it `presses`. The owner is told, not of the demo."""
+    if settings.IS_DEMO or not works_as(context["request"].user):
+        return {}
+    known, today = newest_known(), timezone.localdate()
+    return {"sentence": sentence(known, today, settings.COPIES), "presses": known.presses(today)}
 
 
 @register.simple_tag

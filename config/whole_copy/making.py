@@ -28,10 +28,23 @@ def make_copy(to: Path) -> dict:
                 manifest = _fill(archive)
             file.flush()
             os.fsync(file.fileno())
-        os.link(draft, to)
+        _name(draft, to)
     finally:
         draft.unlink(missing_ok=True)
     return manifest
+
+
+def _name(draft: Path, to: Path) -> None:
+    """Give the whole file its name, never in the place of another: FileExistsError."""
+    try:
+        os.link(draft, to)
+    except FileExistsError:
+        raise
+    except OSError:
+        # A stick or a share may know no second name for a file.
+        if to.exists():
+            raise FileExistsError(to) from None
+        draft.rename(to)
 
 
 def _fill(archive: zipfile.ZipFile) -> dict:

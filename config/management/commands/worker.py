@@ -10,6 +10,7 @@ from django.utils.crypto import get_random_string
 from django_tasks import DEFAULT_TASK_BACKEND_ALIAS
 from django_tasks_db.management.commands.db_worker import Worker
 
+from config.whole_copy.daily import keep_copies
 from config.worker import end_with_parent
 from orders.domain.post import send_waiting
 from production.domain.dip_plan.run import get_ready, stopping
@@ -43,6 +44,7 @@ class Command(BaseCommand):
             ready = threading.Timer(READY_AFTER_S, get_ready)
             ready.daemon = True
             ready.start()
+            threading.Thread(target=keep_copies, args=[READY_AFTER_S], daemon=True).start()
         stop_orphans()
         # Letters that a crash left between their commit and the post.
         send_waiting()
