@@ -77,6 +77,7 @@ def order(request, number):
         "acknowledged": acknowledgements_of(order).only("number"),
         "may_promise": _open(order) and works_as(request.user, "owner"),
         "unpacked": sums["ready"],
+        "may_release": _may_release(stories),
         "may_ask": rights["may_change"] and works_as(request.user, "bookkeeper"),
         "why_not_packed": why_not_packed(order, **sums, over_limit=over_limit(order.shop)),
         **rights,
@@ -98,6 +99,12 @@ def _ready_and_owed(stories) -> dict[str, int]:
         "ready": sum(promise.pairs for promise in promises) - packed,
         "owed": sum(story.line.pairs - story.line.sent for story in stories) - packed,
     }
+
+
+def _may_release(stories) -> bool:
+    """Whether pairs are set aside that lie in no box, neither packed nor of seconds."""
+    singly = [promise for story in stories if not story.line.seconds_box_id for promise in story.promises]
+    return any(promise.pairs > promise.packed for promise in singly)
 
 
 def _open(order: Order) -> bool:

@@ -166,6 +166,7 @@ def test_a_confirmed_orders_page_leads_to_its_box_and_nothing_is_changed_singly(
     assert "To box SB-101" in page
     assert "Change pairs" not in page
     assert "Release<" not in page
+    assert "Release what is set aside" not in page
     line = order.lines.first()
     refused = client.post(reverse("order_change", args=[line.pk]), {"pairs": "1", "version": order.version})
     assert (refused.status_code, "These pairs lie in box SB-101" in text_of(refused)) == (422, True)
