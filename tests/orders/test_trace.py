@@ -12,10 +12,11 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from inventory.domain.lots import regrade_pairs
-from orders.models import BoxUse, CaseLabel, SecondsBox
+from orders.domain.invoicing import issue_invoice
+from orders.domain.returns import Back, take_back
+from orders.models import BoxUse, SecondsBox
 from orders.queries.trace import gone_of_lots, kept_of
 from orders.queries.trace_subjects import traced
-from orders.scanned import codes_in
 from production.models import FrameUse
 from production.queries.trace import frames_of_lots, made_of
 from tests.factories import (
@@ -187,6 +188,16 @@ def test_what_is_packed_or_promised_is_here_and_is_to_be_kept_back(candle, vat):
     )
 
 
+def test_what_came_back_is_not_with_the_shop_any_more(candle, vat, client_for):
+    lot, by, today = make_dipped(candle, vat).grading.lot, make_person(), timezone.localdate()
+    gone = make_sent_from(lot, 12, by=by)
+    issue_invoice(shop=gone.order.shop, delivery_ids=[gone.pk], issued_on=today, by=by)
+    back = Back(gone.lines.get().pk, firsts=3, broken=1)
+    take_back(delivery=gone, backs=[back], reason="Too many.", came_on=today, by=by, submission=uuid.uuid4())
+    said = f"Lot {lot.code}: 12 pairs went to 1 shop on 1 delivery, 4 of them came back; 31 are here."
+    assert said in page(client_for("packer"), "lot", lot)
+
+
 def test_frames_on_the_floor_are_named(candle, client_for):
     wick = make_material_lot(make_material("wick"), 90_000)
     frame = make_frame(candle, state="hanging")
@@ -199,29 +210,6 @@ def test_a_lot_that_was_counted_in_says_so(client_for):
     assert "No frame on the book: these pairs were counted in." in page(client_for("packer"), "lot", lot)
 
 
-def test_an_unknown_code_is_told_beside_the_field_with_the_nearest(client_for):
-    make_lot(code="F26-1125-03")
-    response = client_for("packer").get(reverse("trace"), {"q": "F26-1125-8"})
-    text = response.content.decode()
-    assert response.status_code == 422
-    assert 'value="F26-1125-8"' in text
-    assert "Nothing in the book bears the code F26-1125-8." in text
-    assert "Lot F26-1125-03" in text
-
-
-@pytest.mark.parametrize("typed", ["", " ", "\x00", "]C1", "%00", "x" * 200, "(10)", "' OR 1=1", "٣"])
-def test_whatever_is_typed_is_answered(typed, client_for):
-    assert client_for("packer").get(reverse("trace"), {"q": typed}).status_code in (200, 422)
-
-
-def test_the_number_of_a_case_leads_to_its_box(candle, vat, client_for):
-    box = make_sent_from(make_dipped(candle, vat).grading.lot, 12).boxes.get()
-    sscc = "106141411234567897"
-    CaseLabel.objects.create(box=box, serial=1, sscc=sscc, made_at=timezone.now(), made_by=make_person())
-    response = client_for("packer").get(reverse("trace"), {"q": f"]C100{sscc}"})
-    assert response.url == reverse("trace_of", args=["box", box.pk])
-
-
 def test_a_box_of_seconds_is_traced_by_its_lots(candle, vat, client_for):
     lot = make_dipped(candle, vat, seconds=4).grading.faults.get().lot
     box = SecondsBox.objects.create(
@@ -232,38 +220,6 @@ def test_a_box_of_seconds_is_traced_by_its_lots(candle, vat, client_for):
     text = page(client_for("packer"), "seconds-box", box)
     assert "The lot of the box of seconds SB-7: nothing of it has left the house; 4 pairs lie here." in text
     assert "3 in the box SB-7 on the seconds shelf" in text
-
-
-def test_a_supplier_s_code_of_two_lots_asks_which(client_for, wax):
-    make_material_lot(wax.material, 10, supplier_lot="sw/77")
-    response = client_for("packer").get(reverse("trace"), {"q": "SW/77"})
-    assert "2 things bear the code SW/77: which is it?" in response.content.decode()
-
-
-def test_what_is_not_there_is_not_found(client_for):
-    client = client_for("packer")
-    for kind in ("lot", "nothing"):
-        assert client.get(reverse("trace_of", args=[kind, 10**9])).status_code == 404
-
-
-LABEL = "(02)06291041500213(37)24(10)F26-1125-03"
-
-
-@pytest.mark.parametrize(
-    ("typed", "codes"),
-    [
-        ("F26-1125-03", ["F26-1125-03"]),
-        (LABEL, ["F26-1125-03", LABEL]),
-        ("]C102062910415002133724\x1d10F26-1125-03", ["F26-1125-03", "02062910415002133724 10F26-1125-03"]),
-        ("]C1310300240010F26-1\x1d", ["F26-1", "310300240010F26-1"]),
-        ("]C100106141411234567897", ["106141411234567897", "00106141411234567897"]),
-        ("10F26", ["F26", "10F26"]),
-        ("R2612", ["R2612"]),
-        ("  dn-1001/2 ", ["dn-1001/2"]),
-    ],
-)
-def test_a_scanned_label_means_the_lot_or_the_box_it_names(typed, codes):
-    assert codes_in(typed) == codes
 
 
 def test_the_recall_sheet_says_whom_to_ring_up_and_what_they_have(candle, vat, wax, client_for):
