@@ -74,7 +74,7 @@ def _look(folder: Path, now: datetime, before: Known) -> Known:
     except Exception as failed:
         wrong = why(failed, folder)
         if wrong != before.wrong:
-            logger.warning("No copy of the book was made: %s", wrong, exc_info=not isinstance(failed, OSError))
+            logger.warning("The copies of the book: %s", wrong, exc_info=not isinstance(failed, OSError))
     try:
         return Known(*_newest(folder, today), wrong)
     except OSError as failed:
