@@ -68,7 +68,7 @@ def margins(period: Period, by: str) -> list[Margin]:
     for key, (pairs, net) in sold.items():
         cost = costs[key[0]]
         words, url = name(*key)
-        made = Margin(words, url, pairs, net.quantize(PENNY), (pairs * cost.total).quantize(PENNY), not cost.lacking)
+        made = Margin(words, url, pairs, net, pairs * cost.total, not cost.lacking)
         rows[words, url].append(made)
     found = [_of_one(words, url, parts) for (words, url), parts in rows.items()]
     return sorted(found, key=lambda row: (-row.left, row.name))
@@ -99,4 +99,6 @@ def _sold(period: Period, columns: tuple[str, ...]):
         rows = model.objects.filter(**within, **{f"{line}__isnull": False}).order_by().values_list(*names, *rates)
         for *key, sterling, off, count, net in rows.annotate(count=Sum(pairs), goods=Sum("net")):
             gone = 1 - Decimal(off) / 100
-            yield tuple(key), sign * count, sign * Decimal(net) * gone * Decimal(sterling)
+            # SQLite adds money as binary fractions. Rounded to pence only where it is shown, every cut adds up alike.
+            exact = Decimal(net).quantize(PENNY) * gone * Decimal(sterling)
+            yield tuple(key), sign * count, sign * exact

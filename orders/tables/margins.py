@@ -1,6 +1,6 @@
 import django_tables2 as tables
 
-from orders.margins import add_up
+from orders.margins import PENNY, add_up
 from orders.tables.invoices import MoneyColumn
 
 RIGHT = {"td": {"class": "num"}, "th": {"class": "num"}, "tf": {"class": "num"}}
@@ -31,8 +31,10 @@ class MarginTable(tables.Table):
     def render_cost(self, record, value):
         return f"{value:,.2f}" if record.whole else f"{value:,.2f} or more"
 
-    def value_cost(self, value):
-        return value
+    def value_sold(self, value):
+        return value.quantize(PENNY)
+
+    value_cost = value_left = value_sold
 
 
 class CostTable(tables.Table):

@@ -58,7 +58,8 @@ def test_demo_is_served_on_loopback_only(loader, monkeypatch):
     monkeypatch.setattr("config.management.commands.demo.serve", lambda *how: served.append(how))
     call_command("demo")
     [(host, port, environment, lines)] = served
-    assert (host, environment) == ("127.0.0.1", {})
+    # Links to a shop's own view of its order lead to this machine.
+    assert (host, environment) == ("127.0.0.1", {"WICKTURN_PUBLIC_ADDRESS": f"http://127.0.0.1:{port}/"})
     assert f"http://127.0.0.1:{port}/" in " ".join(lines)
 
 
