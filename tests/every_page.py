@@ -42,6 +42,23 @@ def every_name() -> set[str]:
     return found
 
 
+FILES = (".pdf", ".csv", ".xlsx", ".xml", ".zip")
+
+
+def is_file(address: str) -> bool:
+    """Whether the address says itself that a file comes, not a page."""
+    return address.split("?", maxsplit=1)[0].endswith(FILES)
+
+
+def opened(client, address: str):
+    """What the client gets; a file that is sent piece by piece is read to its end, which closes it."""
+    answer = client.get(address)
+    if answer.streaming:
+        for _ in answer:
+            pass
+    return answer
+
+
 def every_address() -> tuple[Season, dict[str, str]]:
     """A small season, and an address for each name that fits it."""
     season = make_season()

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.every_page import every_address
+from tests.every_page import every_address, is_file, opened
 
 pytestmark = pytest.mark.django_db(transaction=True)
 WIDTHS = (1280, 820)  # axe looks at the last, the tablet on the bench
@@ -16,7 +16,7 @@ def first_bytes(answer) -> bytes:
 
 def whole_pages(client, addresses) -> list[str]:
     """Those that answer with a page: not a file, and not a part that htmx puts into one."""
-    answers = ((address, client.get(address)) for address in addresses)
+    answers = ((address, opened(client, address)) for address in addresses if not is_file(address))
     return [
         a for a, answer in answers if answer.status_code == 200 and first_bytes(answer).startswith(b"<!doctype html>")
     ]
