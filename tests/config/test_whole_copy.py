@@ -62,7 +62,18 @@ def other_database(tmp_path):
         cursor.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
+@pytest.mark.sqlite
 def test_every_row_comes_back_and_the_audit_is_silent(copy, other_database, tmp_path):
+    comes_back(copy, other_database, tmp_path)
+
+
+@pytest.mark.postgresql
+@pytest.mark.long  # the tables of a whole database are laid out for it
+def test_every_row_comes_back_into_postgresql_and_the_audit_is_silent(copy, other_database, tmp_path):
+    comes_back(copy, other_database, tmp_path)
+
+
+def comes_back(copy, other_database, tmp_path) -> None:
     said = manage(other_database, "restore", copy)
     assert "rows as they were on" in said
     assert "No breach found" in manage(other_database, "audit")
