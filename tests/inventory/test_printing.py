@@ -7,7 +7,8 @@ from django.test import override_settings
 from pypdf import PdfReader
 
 from inventory.pair_svg import draw_pair
-from inventory.printing import FETCHER, STATIC, RefusedAddress, render_pdf
+from inventory.pdf_making import FETCHER, STATIC, RefusedAddress
+from inventory.printing import render_pdf
 from orders.cover import Cover
 from orders.cover_svg import draw_cover
 
@@ -161,7 +162,7 @@ def test_a_link_out_of_the_folder_is_refused(tmp_path, monkeypatch):
     house = tmp_path / "static"
     house.mkdir()
     (house / "way_out.css").symlink_to(secret)
-    monkeypatch.setattr("inventory.printing.STATIC", house)
+    monkeypatch.setattr("inventory.pdf_making.STATIC", house)
     with pytest.raises(RefusedAddress):
         FETCHER.fetch((house / "way_out.css").as_uri())
 
@@ -195,6 +196,6 @@ def test_debug_changes_nothing_on_paper(paper_template):
 
 
 def test_the_house_sheets_hold_nothing_the_printer_cannot_read(paper_template, caplog, monkeypatch):
-    monkeypatch.setattr("inventory.printing._kept", threading.local())
+    monkeypatch.setattr("inventory.pdf_making._kept", threading.local())
     render_pdf(paper_template, content())
     assert [record.getMessage() for record in caplog.records if record.levelname != "DEBUG"] == []
