@@ -20,6 +20,7 @@ WORKSHOP = {
     "account_name": "Candleyard at Wexcombe",
     "sort_code": "00-00-00",
     "account_number": "01234567",
+    "firelighter_price": Decimal("4.50"),
 }
 SHELVES = (
     ("A1", "tapers, light"), ("A2", "tapers, dark"), ("B1", "dinner, light"), ("B2", "dinner, dark"),

@@ -51,23 +51,41 @@ def own_papers(order: Order) -> QuerySet[Paper]:
     return rows.defer("content").order_by("-issued_at", "-pk")
 
 
-def own_sentence(order: Order, lines: Iterable[OwnLine], promised: date | None, left: date | None) -> str:
-    """How the order stands, in one sentence. `left`: the day the last delivery left."""
+@dataclass(frozen=True)
+class OwnDays:
+    """`promised`: the day we said; `left`: when the last delivery left; `van`: when what lies packed goes."""
+
+    promised: date | None = None
+    left: date | None = None
+    van: date | None = None
+
+
+def own_sentence(order: Order, lines: Iterable[OwnLine], days: OwnDays) -> str:
+    """How the order stands, in one sentence."""
     lines = list(lines)
-    pairs, sent = sum(line.pairs for line in lines), sum(line.sent for line in lines)
+    pairs, sent, packed = (sum(getattr(line, name) for line in lines) for name in ("pairs", "sent", "packed"))
+    of, by = f"of order {order.number}", f"we promised by {day(days.promised)}" if days.promised else ""
     if order.status == CANCELLED:
         return f"Order {order.number} was called off."
     if pairs and sent == pairs:
-        return f"All {in_pairs(pairs)} of order {order.number} are on their way; the last left us on {day(left)}."
-    by = f"we promised them by {day(promised)}" if promised else "no day is promised yet"
+        return f"All {in_pairs(pairs)} {of} are on their way; the last left us on {day(days.left)}."
+    if packed and sent + packed == pairs and days.van:
+        rest = "All" if not sent else "The other"
+        return f"{rest} {in_pairs(packed)} {of} are packed, for our van of {day(days.van)}."
+    by = by or "no day is promised yet"
     if not sent:
-        return f"None of the {in_pairs(pairs)} of order {order.number} has left yet; {by}."
-    return f"{sent:,} of {in_pairs(pairs)} of order {order.number} have left; the rest is to come, {by}."
+        return f"None of the {in_pairs(pairs)} {of} has left yet; {by}."
+    return f"{sent:,} of {in_pairs(pairs)} {of} have left; the rest is to come, {by}."
 
 
 def standing_link(order: Order) -> ShopLink | None:
     return order.shop_links.filter(withdrawn_at=None, ends_at__gt=timezone.now()).first()
 
 
-def last_left(order: Order) -> date | None:
-    return order.deliveries.filter(state=LEFT).order_by("-left_on").values_list("left_on", flat=True).first()
+def own_days(order: Order) -> OwnDays:
+    """Three queries."""
+    promise = order.promised_dates.first()
+    left = order.deliveries.filter(state=LEFT).order_by("-left_on").values_list("left_on", flat=True).first()
+    packed = order.deliveries.filter(state__in=(PACKING, PACKED)).order_by("-van_day")
+    van = packed.values_list("van_day", flat=True).first()
+    return OwnDays(promise.day if promise else None, left, van)

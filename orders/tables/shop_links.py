@@ -28,6 +28,11 @@ class OwnLineTable(tables.Table):
         super().__init__(*args, **kwargs)
         self.second = second
 
+    def render_sent(self, value):
+        return value or "–"
+
+    render_packed = render_to_come = render_sent
+
     def render_picture(self, value):
         return draw_pair_of(value, second=self.second)
 

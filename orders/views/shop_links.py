@@ -13,7 +13,7 @@ from config.roles import for_roles
 from inventory.models import SECONDS, Workshop
 from orders.domain.papers import PaperDamaged, PaperNotRendered, paper_pdf
 from orders.domain.shop_links import LinkEnded, link_for, read_link, withdraw_links
-from orders.queries.shop_links import last_left, own_lines, own_papers, own_sentence
+from orders.queries.shop_links import own_days, own_lines, own_papers, own_sentence
 from orders.tables.shop_links import OwnLineTable, OwnPaperTable
 from orders.views.order import get_order
 from orders.views.papers import pdf_response
@@ -53,12 +53,12 @@ def by_link(view):
 @by_link
 def own_view(request, link, token):
     order = link.order
-    lines, promise = own_lines(order), order.promised_dates.first()
+    lines = own_lines(order)
     context = {
         "order": order,
         "link": link,
         "workshop": Workshop.objects.first(),
-        "headline": own_sentence(order, lines, promise.day if promise else None, last_left(order)),
+        "headline": own_sentence(order, lines, own_days(order)),
         "lines": OwnLineTable(lines, second=order.grade == SECONDS),
         "papers": OwnPaperTable(own_papers(order), token=token),
     }

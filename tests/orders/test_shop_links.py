@@ -1,6 +1,6 @@
 """A shop's own view of one order: what it shows, what it never shows, and how it ends."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.core import mail
@@ -13,6 +13,7 @@ from orders.domain.acknowledging import acknowledge_order
 from orders.domain.post import LINK
 from orders.domain.shop_links import LinkEnded, address_of, link_for, read_link, token_of, withdraw_links
 from orders.models import Letter, Order, PromisedDate, ShopLink
+from orders.queries.shop_links import OwnDays, OwnLine, own_sentence
 from tests.factories import make_candle, make_lot, make_order, make_person, make_shop, make_workshop
 from tests.factories.season import make_season
 
@@ -49,7 +50,7 @@ def test_page_shows_how_the_order_stands_to_a_stranger(client, order):
     page = client.get(own(link_for(order=order, by=make_person())))
     assert page.status_code == 200
     text = page.content.decode()
-    assert f"None of the 30 pairs of order {order.number} has left yet; we promised them by" in text
+    assert f"None of the 30 pairs of order {order.number} has left yet; we promised by" in text
     assert "Ivory taper 250 x 22" in text
     assert "XM-7" in text
     assert "lot" not in text.lower().replace("lots", "lot").split("<main")[1].split("</main")[0].replace("slot", "")
@@ -57,6 +58,24 @@ def test_page_shows_how_the_order_stands_to_a_stranger(client, order):
     assert "noindex" in page["X-Robots-Tag"]
     assert page["Cache-Control"] == "no-store"
     assert "sessionid" not in page.cookies
+
+
+def test_sentence_follows_the_order():
+    order = Order(number=2007, status="confirmed")
+    monday, friday = date(2026, 11, 30), date(2026, 12, 4)
+
+    def said(pairs, packed, sent, **days):
+        return own_sentence(order, [OwnLine(None, pairs, packed, sent)], OwnDays(**days))
+
+    assert said(30, 0, 0) == "None of the 30 pairs of order 2007 has left yet; no day is promised yet."
+    assert said(30, 6, 12, promised=friday, van=monday) == (
+        "12 of 30 pairs of order 2007 have left; the rest is to come, we promised by 4 December 2026."
+    )
+    assert said(30, 30, 0, van=monday) == "All 30 pairs of order 2007 are packed, for our van of 30 November 2026."
+    assert said(30, 18, 12, van=monday).startswith("The other 18 pairs of order 2007 are packed")
+    assert said(30, 0, 30, left=monday).endswith("the last left us on 30 November 2026.")
+    order.status = "cancelled"
+    assert said(30, 0, 0) == "Order 2007 was called off."
 
 
 def test_papers_of_this_order_open_and_no_others(client):
