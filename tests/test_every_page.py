@@ -16,7 +16,7 @@ NO_ERROR = {200, 302, 303, 403, 404, 405}
 
 def test_each_address_answers_each_role_without_an_error(client_for):
     _, addresses = every_address()
-    # Who may see what is no business of the database; that every page's queries run there is, and the owner sees all.
+    # That every page's queries run on PostgreSQL, too, the owner's visit shows: the owner sees all.
     roles = ROLES if connection.vendor == "sqlite" else ("owner",)
     clients = {role: client_for(person=make_person(role)) for role in roles}
     wrong = []
@@ -31,6 +31,7 @@ def test_each_address_answers_each_role_without_an_error(client_for):
     assert not wrong, "\n".join(wrong)
 
 
+@pytest.mark.sqlite  # who may see what is no business of the database
 def test_each_address_refuses_the_roles_it_does_not_name(client_for):
     _, addresses = every_address()
     clients = {role: client_for(person=make_person(role)) for role in ROLES if role != "owner"}
@@ -47,6 +48,7 @@ def test_each_address_refuses_the_roles_it_does_not_name(client_for):
     assert not let_in, "\n".join(let_in)
 
 
+@pytest.mark.sqlite  # who may see what is no business of the database
 def test_strangers_are_sent_to_the_sign_in(client):
     _, addresses = every_address()
     for name, address in addresses.items():
