@@ -8,65 +8,15 @@ from django.core.exceptions import ValidationError
 
 from inventory.domain.lots import adjust_lot
 from inventory.domain.versions import StaleVersion
-from inventory.models import Lot
 from orders.audit import breaches
-from orders.domain.ordering import (
-    confirm_order,
-)
-from orders.domain.seconds import sell_seconds
 from orders.domain.seconds_boxes import make_up_box, open_box, price_seconds_box
 from orders.domain.setting_aside import set_aside_order
-from orders.models import BoxKind, Order, SecondsBox
-from tests.factories import make_lot, make_order, make_person, make_shop
-from tests.factories.seconds import make_seconds_box, make_three_lots
-from tests.recount import recount
+from orders.models import BoxKind, SecondsBox
+from tests.factories import make_lot, make_order
+from tests.factories.seconds import make_seconds_box
+from tests.orders.seconds_boxes.shelf import free, sell, sold, sound, state
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def by():
-    return make_person()
-
-
-@pytest.fixture
-def lots():
-    return make_three_lots()
-
-
-@pytest.fixture
-def taper(lots):
-    return lots[0].candle
-
-
-@pytest.fixture
-def box(lots, by):
-    one, two, three = lots
-    return make_seconds_box((one, 7), (two, 4), (three, 5), by=by, price=Decimal("10.00"))
-
-
-def sell(by, boxes=(), rows=(), shop=None, **fields) -> Order:
-    values = {"submission": uuid.uuid4(), **fields}
-    return sell_seconds(shop=shop or make_shop(), rows=rows, boxes=[box.pk for box in boxes], by=by, **values)
-
-
-def sold(by, *boxes, **fields) -> Order:
-    order = sell(by, boxes, **fields)
-    return confirm_order(order=order, version=order.version, by=by)
-
-
-def free(*lots) -> list[int]:
-    return [Lot.objects.get(pk=lot.pk).free for lot in lots]
-
-
-def state(box) -> tuple[str, int | None]:
-    box.refresh_from_db()
-    return box.state, box.order and box.order.number
-
-
-def sound() -> None:
-    recount()
-    assert list(breaches()) == []
 
 
 def test_what_lies_in_a_box_is_nobody_elses(box, lots, by, taper):

@@ -11,7 +11,6 @@ from django.utils import timezone
 
 from inventory.domain.versions import StaleVersion
 from inventory.models import Lot
-from orders.audit import breaches
 from orders.documents.acknowledgement import acknowledgement_content
 from orders.documents.invoice import invoice_content
 from orders.domain.invoicing import issue_invoice
@@ -26,62 +25,16 @@ from orders.domain.ordering import (
 )
 from orders.domain.packing import close_boxes, start_packing, unpack, van_left
 from orders.domain.promising import promise_date
-from orders.domain.seconds import sell_seconds
 from orders.domain.seconds_selling import take_box_off
 from orders.domain.setting_aside import release_order, release_promise, set_aside_order, take_over
 from orders.models import Order
 from orders.queries.packing import picks_for_order
-from tests.factories import make_order, make_person, make_shop, make_vat_rates
+from tests.factories import make_order, make_shop, make_vat_rates
 from tests.factories.prices import make_price_list
-from tests.factories.seconds import make_age, make_seconds_box, make_three_lots
-from tests.recount import recount
+from tests.factories.seconds import make_age, make_seconds_box
+from tests.orders.seconds_boxes.shelf import free, sell, sold, sound, state
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def by():
-    return make_person()
-
-
-@pytest.fixture
-def lots():
-    return make_three_lots()
-
-
-@pytest.fixture
-def taper(lots):
-    return lots[0].candle
-
-
-@pytest.fixture
-def box(lots, by):
-    one, two, three = lots
-    return make_seconds_box((one, 7), (two, 4), (three, 5), by=by, price=Decimal("10.00"))
-
-
-def sell(by, boxes=(), rows=(), shop=None, **fields) -> Order:
-    values = {"submission": uuid.uuid4(), **fields}
-    return sell_seconds(shop=shop or make_shop(), rows=rows, boxes=[box.pk for box in boxes], by=by, **values)
-
-
-def sold(by, *boxes, **fields) -> Order:
-    order = sell(by, boxes, **fields)
-    return confirm_order(order=order, version=order.version, by=by)
-
-
-def free(*lots) -> list[int]:
-    return [Lot.objects.get(pk=lot.pk).free for lot in lots]
-
-
-def state(box) -> tuple[str, int | None]:
-    box.refresh_from_db()
-    return box.state, box.order and box.order.number
-
-
-def sound() -> None:
-    recount()
-    assert list(breaches()) == []
 
 
 def test_a_sold_box_is_gone_at_once_and_its_price_is_on_its_lines_to_the_penny(box, lots, by):
