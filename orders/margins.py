@@ -28,11 +28,11 @@ class Margin:
         return (100 * self.left / self.sold).quantize(Decimal("0.1"), ROUND_HALF_UP) if self.sold > 0 else None
 
 
-def add_up(rows: Iterable[Margin], name: str = "All") -> Margin:
+def add_up(rows: Iterable[Margin], name: str = "All", url: str = "") -> Margin:
     rows = list(rows)
     return Margin(
         name,
-        "",
+        url,
         sum(row.pairs for row in rows),
         sum((row.sold for row in rows), Decimal(0)),
         sum((row.cost for row in rows), Decimal(0)),

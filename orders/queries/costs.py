@@ -8,7 +8,7 @@ from django.db.models import Case, F, Sum, Value, When
 from django.urls import reverse
 
 from inventory.models import SECONDS, Candle
-from orders.margins import PENNY, Margin
+from orders.margins import PENNY, Margin, add_up
 from orders.models import BoxKind, CreditNoteLine, InvoiceLine
 from orders.models.credit import MISTAKE, RETURNED
 from orders.periods import Period
@@ -70,19 +70,8 @@ def margins(period: Period, by: str) -> list[Margin]:
         words, url = name(*key)
         made = Margin(words, url, pairs, net, pairs * cost.total, not cost.lacking)
         rows[words, url].append(made)
-    found = [_of_one(words, url, parts) for (words, url), parts in rows.items()]
+    found = [add_up(parts, words, url) for (words, url), parts in rows.items()]
     return sorted(found, key=lambda row: (-row.left, row.name))
-
-
-def _of_one(name: str, url: str, parts: list[Margin]) -> Margin:
-    return Margin(
-        name,
-        url,
-        sum(part.pairs for part in parts),
-        sum((part.sold for part in parts), Decimal(0)),
-        sum((part.cost for part in parts), Decimal(0)),
-        all(part.whole for part in parts),
-    )
 
 
 def _sold(period: Period, columns: tuple[str, ...]):
