@@ -9,7 +9,6 @@ from production.models import DipRun, Frame, FrameUse, GaugeReading, GradedFault
 from production.models.frame import OFF
 
 MOST_OWN = 12  # faults in the workshop's own words that the page offers, the most frequent
-FIRST_SHOWN = 6
 
 
 def frames_off() -> QuerySet[Frame]:
