@@ -100,14 +100,18 @@ DATABASES = {
         default=f"sqlite:///{DEMO_BOOK if IS_DEMO else OWN_BOOK}", conn_max_age=600, conn_health_checks=True
     )
 }
-if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
-    DATABASES["default"]["OPTIONS"] = {
+SQLITE = {
+    "ENGINE": "django.db.backends.sqlite3",
+    "OPTIONS": {
         # IMMEDIATE: a writer takes the lock when it begins, so what it counted cannot change under it.
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
         # FULL: a confirmed order survives a power cut, which WAL with NORMAL does not promise.
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
-    }
+    },
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATABASES["default"].update(SQLITE)
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "config.Person"

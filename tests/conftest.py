@@ -13,8 +13,8 @@ import hypothesis
 import pytest
 
 from config.machine import Missing
+from config.migrated import copy_migrated, make_migrated_file
 from config.testing import SUMMARY_FILE
-from tests.migrated import copy_migrated, make_migrated_file
 from tests.postgres import Cluster
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -13,9 +13,9 @@ from django.core.management import CommandError, call_command
 from config import serving
 from config.checks import GIVES_UP
 from config.management.commands.serve import NAME, PASSWORD
+from config.migrated import copy_migrated
 from tests.conftest import ROOT
 from tests.factories import make_person
-from tests.migrated import copy_migrated
 
 GOOD = "beeswax-and-wick-7"
 ENVIRONMENT = ("WICKTURN_BEHIND_PROXY", "WICKTURN_HOSTS", "WICKTURN_PLAIN_HTTP", NAME, PASSWORD)

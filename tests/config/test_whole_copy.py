@@ -12,6 +12,7 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection
 
+from config.migrated import copy_migrated, make_migrated_file
 from config.whole_copy.making import make_copy
 from config.whole_copy.restoring import restore_copy
 from config.whole_copy.rows import DamagedCopy, tables
@@ -19,7 +20,6 @@ from inventory.models import Movement
 from tests.conftest import ROOT
 from tests.factories import make_lot, make_person
 from tests.factories.season import make_season
-from tests.migrated import copy_migrated, make_migrated_file
 
 NEWER = b'{"format": 99, "leaves": {}, "tables": {}}'
 pytestmark = pytest.mark.django_db(transaction=True)
