@@ -19,6 +19,7 @@ from tests.postgres import Cluster
 
 ROOT = Path(__file__).resolve().parent.parent
 STARTED = time.monotonic()
+APPS = ("config", "inventory", "production", "orders")
 IS_WORKER = "PYTEST_XDIST_WORKER" in os.environ
 MARKS = {
     # Marker: why a run leaves such tests out, given the chosen database.
@@ -97,9 +98,10 @@ def pytest_collection_modifyitems(config, items):
 
 
 def repeats_pages(item, config) -> bool:
-    """A page's ladder (test_..._pages.py): its rules and queries run on PostgreSQL in the domain's tests, and every
-    page is opened there by test_every_page.py. With --long the ladders run there, too."""
-    return item.path.stem.endswith("_pages") and not config.getoption("long")
+    """A noun's page, asked by a client: what it calls runs on PostgreSQL in the domain's tests, every page is opened
+    there by test_every_page.py, and forms are posted there by the fuzz. With --long these tests run there, too."""
+    noun = item.path.relative_to(ROOT / "tests").parts[0] in APPS
+    return noun and bool({"client", "client_for"} & set(item.fixturenames)) and not config.getoption("long")
 
 
 def asks_database(item) -> bool:
