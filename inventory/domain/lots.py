@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from inventory.domain.lot_codes import next_code
 from inventory.domain.records import record
+from inventory.domain.rows import update_rows
 from inventory.models import FIRSTS, SECONDS, Candle, Lot, Movement
 from inventory.models.lot import ADDING, TAKING
 
@@ -30,12 +31,15 @@ def lock_lots(ids: Iterable[int]) -> dict[int, Lot]:
     return {lot.pk: lot for lot in Lot.objects.select_for_update().filter(pk__in=set(ids)).order_by("pk")}
 
 
-def hold_pairs(lot: Lot, pairs: int) -> None:
-    """Promise `pairs` of a locked lot. ValidationError where fewer are free."""
-    if not 0 < pairs <= lot.free:
-        raise ValidationError(f"Only {lot.free} pairs of {lot.code} are free, not {pairs}.")
-    lot.set_aside += pairs
-    lot.save(update_fields=["set_aside"])
+def hold_pairs(parts: Iterable[tuple[Lot, int]]) -> None:
+    """Promise so many pairs of each locked lot, named once. ValidationError where fewer are free."""
+    lots = []
+    for lot, pairs in parts:
+        if not 0 < pairs <= lot.free:
+            raise ValidationError(f"Only {lot.free} pairs of {lot.code} are free, not {pairs}.")
+        lot.set_aside += pairs
+        lots.append(lot)
+    update_rows(lots, ["set_aside"])
 
 
 def free_pairs(lot: Lot, pairs: int) -> None:

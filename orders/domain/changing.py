@@ -190,7 +190,7 @@ def _free_surplus(locked: Locked, lines: list[OrderLine]) -> None:
 
 def _close(locked: Locked, order: Order, what: str, by) -> None:
     """What every change ends with: wants, state, version and the record."""
-    sync_lines(order, locked.lines_of(order))
+    sync_lines(locked.lines_of(order))
     finish_if_sent(order, locked.lines_of(order))
     order.version += 1
     order.save(update_fields=["version"])

@@ -12,10 +12,11 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from inventory.domain.lots import free_pairs, hold_pairs
+from inventory.domain.rows import update_rows
 from inventory.models import FIRSTS, Lot
 from orders.models import Order, OrderLine, SetAside
 from orders.models.order import CONFIRMED, DONE
-from production.domain.wants import drop_want, keep_want, lock_wants
+from production.domain.wants import Said, drop_wants, keep_wants, lock_wants
 
 
 @dataclass
@@ -27,9 +28,14 @@ class Locked:
     promises: dict[int, SetAside] = field(default_factory=dict)
 
     def lines_of(self, order: Order) -> list[OrderLine]:
-        return sorted(
-            (line for line in self.lines.values() if line.order_id == order.pk), key=lambda x: (x.position, x.pk)
-        )
+        return self.lines_by_order()[order.pk]
+
+    def lines_by_order(self) -> dict[int, list[OrderLine]]:
+        """For all orders at once; each order's lines as they stand on it."""
+        found = defaultdict(list)
+        for line in sorted(self.lines.values(), key=lambda line: (line.position, line.pk)):
+            found[line.order_id].append(line)
+        return found
 
     def promises_of(self, line: OrderLine) -> list[SetAside]:
         return [promise for promise in self.promises.values() if promise.line_id == line.pk]
@@ -86,9 +92,8 @@ def add_promises(locked: Locked, lots: dict[int, Lot], takes: Iterable[tuple[Ord
             grown[promise.pk] = promise
         else:
             new[line.pk, lot_id] = SetAside(line=line, lot=lots[lot_id], pairs=pairs, at=now, by=by)
-    for lot_id in sorted(by_lot):
-        hold_pairs(lots[lot_id], by_lot[lot_id])
-    SetAside.objects.bulk_update(grown.values(), ["pairs"])
+    hold_pairs((lots[lot_id], pairs) for lot_id, pairs in by_lot.items())
+    update_rows(grown.values(), ["pairs"])
     for promise in SetAside.objects.bulk_create(new.values()):
         locked.promises[promise.pk] = promise
 
@@ -132,28 +137,37 @@ def shrink_promise(locked: Locked, promise: SetAside, pairs: int) -> None:
         SetAside.objects.filter(pk=promise.pk).delete()
 
 
-def sync_lines(order: Order, lines: Iterable[OrderLine]) -> None:
-    """One want for each line of firsts with open pairs, none for the others. Lines and wants are locked."""
-    wanted = order.status == CONFIRMED and order.grade == FIRSTS
+def sync_lines(lines: Iterable[OrderLine]) -> None:
+    """One want for each line of firsts with open pairs, none for the others. Orders, lines and wants are locked."""
+    wanted, filled = [], []
     for line in lines:
-        pairs = open_pairs(line)
-        if wanted and pairs:
-            want = keep_want(
-                want=line.want,
-                candle=line.candle,
-                pairs=pairs,
-                wanted_by=order.ship_by,
-                for_whom=str(order.shop),
-                rank=order.shop.rank,
-                group=f"order {order.number}",
-                all_or_nothing=order.complete_only,
-            )
-            if line.want_id != want.pk:
-                line.want = want
-                line.save(update_fields=["want"])
+        order = line.order
+        if order.status == CONFIRMED and order.grade == FIRSTS and open_pairs(line):
+            wanted.append(line)
         elif line.want_id:
-            drop_want(line.want)
-            line.want = None
+            filled.append(line)
+    drop_wants(line.want for line in filled)
+    for line in filled:
+        line.want = None
+    new = []
+    for line, want in zip(wanted, keep_wants((line.want, _said(line)) for line in wanted), strict=True):
+        if line.want_id != want.pk:
+            line.want = want
+            new.append(line)
+    update_rows(new, ["want"])
+
+
+def _said(line: OrderLine) -> Said:
+    order = line.order
+    return Said(
+        candle=line.candle,
+        pairs=open_pairs(line),
+        wanted_by=order.ship_by,
+        for_whom=str(order.shop),
+        rank=order.shop.rank,
+        group=f"order {order.number}",
+        all_or_nothing=order.complete_only,
+    )
 
 
 def finish_if_sent(order: Order, lines: list[OrderLine]) -> bool:

@@ -49,7 +49,7 @@ def promise_date(*, order: Order, day: date, by, version: int | None = None) -> 
     order.ship_by = day
     order.save(update_fields=["ship_by"])
     grow_version(order)
-    sync_lines(order, locked.lines_of(order))
+    sync_lines(locked.lines_of(order))
     moved = f" Ship by was {in_words(before)}." if before != day else ""
     record(
         subject="order", subject_id=order.pk, what=f"Promised by {in_words(day)}.{moved} {warning(row)}".strip(), by=by

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from inventory.domain.lots import lock_lots, send_pairs
 from inventory.domain.records import record
+from inventory.domain.rows import update_rows
 from inventory.domain.versions import check_version
 from inventory.models import Lot, Movement
 from orders.domain.holding import (
@@ -102,7 +103,7 @@ def _release(locked: Locked, order: Order, takes: dict[int, int], *, by, reason:
         line.why = line.why[: OrderLine._meta.get_field("why").max_length]
         words.append(f"{pairs} x {line.candle.code} of {lot.code}")
     OrderLine.objects.bulk_update(touched.values(), ["set_aside", "why"])
-    sync_lines(order, touched.values())
+    sync_lines(touched.values())
     grow_version(order)
     total = sum(takes.values())
     what = f"Released {total} pairs{': ' + reason if reason else ''}. {', '.join(words)}"
@@ -143,8 +144,7 @@ def _hand_over(locked: Locked, *, promise: SetAside, line: OrderLine, lot: Lot, 
     old.why = f"{pairs} handed over to order {line.order.number} by {by}"
     line.why = f"{pairs} of {lot.code} taken over from order {old.order.number} by {by}"
     OrderLine.objects.bulk_update([old, line], ["set_aside", "why"])
-    for each in (old, line):
-        sync_lines(each.order, [each])
+    sync_lines([old, line])
 
 
 def _check_take_over(promise: SetAside, line: OrderLine, lot: Lot, pairs: int) -> None:
@@ -197,11 +197,12 @@ def send_promises(*, lines: list[tuple[SetAside, int]], reference: str, by) -> l
         line.set_aside -= pairs
         line.sent += pairs
         sent[line.order_id] += pairs
-    OrderLine.objects.bulk_update(locked.lines.values(), ["set_aside", "sent"])
+    update_rows(locked.lines.values(), ["set_aside", "sent"])
+    its = locked.lines_by_order()
+    done = [order.pk for order in locked.orders.values() if finish_if_sent(order, its[order.pk])]
+    sync_lines(locked.lines.values())
     for order in locked.orders.values():
-        its = locked.lines_of(order)
-        done = finish_if_sent(order, its)
-        sync_lines(order, its)
-        what = f"Sent {sent[order.pk]} pairs with {reference}" + ("; all is sent, the order is done" if done else "")
+        is_done = "; all is sent, the order is done" if order.pk in done else ""
+        what = f"Sent {sent[order.pk]} pairs with {reference}{is_done}"
         record(subject="order", subject_id=order.pk, what=what, by=by)
     return movements

@@ -60,8 +60,7 @@ def make_up_box(
     pairs = sum(contents.values())
     price = price_by_kilo(weight_g, kilo) if kilo else price
     check_box_price(price, pairs)
-    for key in sorted(contents):
-        hold_pairs(lots[key], contents[key])
+    hold_pairs((lots[key], contents[key]) for key in sorted(contents))
     _, code = take_number(SERIES)
     box = SecondsBox(code=code, kind=kind, sold_by=sold_by, weight_g=weight_g, price=price, submission=submission)
     _write_new(box, contents, by)

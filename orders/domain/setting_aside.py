@@ -11,6 +11,7 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.domain.records import record
+from inventory.domain.rows import update_rows
 from inventory.models import Lot
 from orders.allotting import Allotment, LineAllotment, LineDemand, LotFacts, OrderDemand, allot
 from orders.domain.holding import Locked, add_promises, lock_orders, open_pairs, sync_lines
@@ -107,13 +108,14 @@ def demands(locked: Locked) -> list[OrderDemand]:
     holds = defaultdict(list)
     for promise in locked.promises.values():
         holds[promise.line_id].append(held[promise.lot_id])
-    lines = defaultdict(list)
-    for line in sorted(locked.lines.values(), key=lambda line: (line.position, line.pk)):
-        if pairs := open_pairs(line):
-            lines[line.order_id].append(LineDemand(line.pk, line.candle_id, pairs, tuple(holds[line.pk])))
-    found = []
+    lines, found = locked.lines_by_order(), []
     for order in locked.orders.values():
-        if its := tuple(lines[order.pk]):
+        its = tuple(
+            LineDemand(line.pk, line.candle_id, pairs, tuple(holds[line.pk]))
+            for line in lines[order.pk]
+            if (pairs := open_pairs(line))
+        )
+        if its:
             terms = (order.ship_by, order.shop.rank, order.placed_on, order.complete_only, order.grade)
             found.append(OrderDemand(order.number, *terms, its))
     return found
@@ -126,14 +128,12 @@ def apply_allotment(locked: Locked, lots: dict[int, Lot], allotment: Allotment, 
     add_promises(locked, lots, [(line, lot_id, pairs) for line, part in rows for lot_id, pairs in part.takes], by)
     for line, part in changed:
         line.why = part.why
-    OrderLine.objects.bulk_update([line for line, _ in changed], ["set_aside", "why"])
-    parts, lines = defaultdict(list), defaultdict(list)
+    update_rows([line for line, _ in changed], ["set_aside", "why"])
+    sync_lines(locked.lines.values())
+    parts = defaultdict(list)
     for line, part in rows:
         parts[line.order_id].append((line, part))
-    for line in locked.lines.values():
-        lines[line.order_id].append(line)
     for order in locked.orders.values():
-        sync_lines(order, lines[order.pk])
         _record_order(order, parts[order.pk], lots, by)
     return Result(allotment.pairs, allotment.short, allotment.complete)
 
@@ -154,14 +154,11 @@ def sync_wants(order: Order) -> None:
     What hangs for the shelf hangs for them from now on.
     """
     locked = lock_orders([order.pk])
-    for row in locked.orders.values():
-        sync_lines(row, locked.lines_of(row))
+    sync_lines(locked.lines.values())
     hang_spare_for(line.want_id for line in locked.lines.values() if line.want_id)
 
 
 @transaction.atomic
 def sync_shop_wants(shop: Shop) -> None:
     """After a shop's name, town or rank changed: the wants of its open orders copy them, and say so again."""
-    locked = lock_orders(open_orders().filter(shop=shop))
-    for order in locked.orders.values():
-        sync_lines(order, locked.lines_of(order))
+    sync_lines(lock_orders(open_orders().filter(shop=shop)).lines.values())

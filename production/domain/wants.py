@@ -4,11 +4,15 @@ A want counts every pair still open, those that hang for it included. Where it s
 what is no longer needed: they hang on, for the shelf.
 """
 
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, fields
 from datetime import date
 
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.domain.rows import update_rows
 from inventory.models import Candle
 from production.models import Frame, HungFor, Want
 
@@ -31,73 +35,100 @@ def lock_frames_for(wants) -> dict[int, Frame]:
     return {frame.pk: frame for frame in Frame.objects.select_for_update().filter(pk__in=hung).order_by("pk")}
 
 
-@transaction.atomic
-def keep_want(
-    *,
-    want: Want | None,
-    candle: Candle,
-    pairs: int,
-    wanted_by: date,
-    for_whom: str,
-    rank: int,
-    group: str,
-    all_or_nothing: bool,
-) -> Want:
-    """Make the want say this: `pairs` of firsts by `wanted_by`. None makes a new one; nothing new writes nothing.
+@dataclass(frozen=True)
+class Said:
+    """What a want says: `pairs` of firsts by `wanted_by`, for whom, and how it stands among others."""
 
-    What hangs for it beyond `pairs`, or of another candle, hangs for the shelf from now on. IntegrityError for pairs
-    below one: the caller drops the want instead.
+    candle: Candle
+    pairs: int
+    wanted_by: date
+    for_whom: str
+    rank: int
+    group: str
+    all_or_nothing: bool
+
+    @property
+    def values(self) -> dict:
+        """By column; a long name is cut to fit."""
+        longest = Want._meta.get_field("for_whom").max_length
+        return {
+            "candle_id": self.candle.pk,
+            "pairs": self.pairs,
+            "wanted_by": self.wanted_by,
+            "for_whom": self.for_whom[:longest],
+            "rank": self.rank,
+            "group": self.group,
+            "all_or_nothing": self.all_or_nothing,
+        }
+
+
+@transaction.atomic
+def keep_wants(asks: Iterable[tuple[Want | None, Said]]) -> list[Want]:
+    """Make each want say this. None makes a new one; nothing new writes nothing.
+
+    What hangs for one beyond its pairs, or of another candle, hangs for the shelf from now on. IntegrityError for
+    pairs below one: the caller drops such wants instead.
     """
-    values = {
-        "candle_id": candle.pk,
-        "pairs": pairs,
-        "wanted_by": wanted_by,
-        "for_whom": for_whom[: Want._meta.get_field("for_whom").max_length],
-        "rank": rank,
-        "group": group,
-        "all_or_nothing": all_or_nothing,
-    }
-    if want is None:
-        return Want.objects.create(made_at=timezone.now(), **values)
-    changed = [name for name, value in values.items() if getattr(want, name) != value]
-    if "candle_id" in changed:
-        release_hung(want, 0)
-    elif pairs < want.pairs:
-        release_hung(want, pairs)
-    for name in changed:
-        setattr(want, name, values[name])
-    if changed:
-        want.save(update_fields=changed)
-    return want
+    kept, new, changed, most = [], [], [], {}
+    for before, said in asks:
+        values = said.values
+        want = before or Want(made_at=timezone.now(), **values)
+        if before is None:
+            new.append(want)
+        elif any(getattr(want, name) != value for name, value in values.items()):
+            if want.candle_id != said.candle.pk:
+                most[want.pk] = 0
+            elif said.pairs < want.pairs:
+                most[want.pk] = said.pairs
+            for name, value in values.items():
+                setattr(want, name, value)
+            changed.append(want)
+        kept.append(want)
+    release_hung(most)
+    update_rows(changed, [field.name for field in fields(Said)])
+    Want.objects.bulk_create(new)
+    return kept
+
+
+def keep_want(*, want: Want | None, **said) -> Want:
+    """The same of one want; `said` as in Said."""
+    return keep_wants([(want, Said(**said))])[0]
 
 
 @transaction.atomic
+def drop_wants(wants: Iterable[Want]) -> None:
+    """Nobody needs these pairs any more (filled, cancelled or taken off an order). Their frames hang for the shelf."""
+    keys = [want.pk for want in wants]
+    if keys:
+        release_hung(dict.fromkeys(keys, 0))
+        Want.objects.filter(pk__in=keys).delete()
+
+
 def drop_want(want: Want) -> None:
-    """Nobody needs these pairs any more (filled, cancelled or taken off the order). Its frames hang for the shelf."""
-    release_hung(want, 0)
-    want.delete()
+    drop_wants([want])
 
 
-def release_hung(want: Want, most: int) -> int:
-    """Let no more than `most` pairs hang for the want; returns how many are let go. Needs a transaction.
+def release_hung(most: Mapping[int, int]) -> int:
+    """Let no more than so many pairs hang for each want (by key); returns how many are let go. Needs a transaction.
 
     The frame threaded last lets go first: what hangs longest is ready first.
     """
-    frames = lock_frames_for([want.pk])
-    let_go = 0
-    promises = list(HungFor.objects.filter(want=want).order_by("frame_id"))
-    for promise in promises:
-        keep = min(promise.pairs, most)
-        most -= keep
+    if not most:
+        return 0
+    frames, left = lock_frames_for(most), dict(most)
+    shrunk, empty, let_go = [], [], Counter()
+    for promise in HungFor.objects.filter(want__in=left).order_by("want_id", "frame_id"):
+        keep = min(promise.pairs, left[promise.want_id])
+        left[promise.want_id] -= keep
         if keep == promise.pairs:
             continue
-        frame = frames[promise.frame_id]
-        frame.hung_for -= promise.pairs - keep
-        frame.save(update_fields=["hung_for"])
-        let_go += promise.pairs - keep
-        if keep:
-            promise.pairs = keep
-            promise.save(update_fields=["pairs"])
-        else:
-            promise.delete()
-    return let_go
+        let_go[promise.frame_id] += promise.pairs - keep
+        promise.pairs = keep
+        (shrunk if keep else empty).append(promise)
+    for frame_id, pairs in let_go.items():
+        frames[frame_id].hung_for -= pairs
+    update_rows([frames[frame_id] for frame_id in let_go], ["hung_for"])
+    update_rows(shrunk, ["pairs"])
+    if empty:
+        HungFor.objects.filter(pk__in=[promise.pk for promise in empty]).delete()
+    return let_go.total()

@@ -58,7 +58,7 @@ def make_sent_from(lot: Lot, pairs: int, shop=None, *, by=None, left: bool = Tru
 def hold_exactly(order, lot: Lot, pairs: int, by) -> None:
     """Set these pairs of this lot aside, and of no other."""
     lot.refresh_from_db()
-    hold_pairs(lot, pairs)
+    hold_pairs([(lot, pairs)])
     line = order.lines.get()
     SetAside.objects.create(line=line, lot=lot, pairs=pairs, at=timezone.now(), by=by)
     line.set_aside = pairs

@@ -214,7 +214,7 @@ def test_hold_free_and_send_keep_the_counters_together(by):
     lot = make_lot(pairs=24)
     with transaction.atomic():
         lot = lock_lots([lot.pk])[lot.pk]
-        hold_pairs(lot, 10)
+        hold_pairs([(lot, 10)])
         free_pairs(lot, 4)
         send_pairs(lot, 6, reference="DN-1", by=by)
     assert stands(lot) == (18, 0, 18)
@@ -224,7 +224,7 @@ def test_hold_free_and_send_keep_the_counters_together(by):
 def test_hold_free_and_send_refuse_what_is_not_there(by, pairs):
     lot = make_lot(pairs=24)
     for action in (
-        lambda: hold_pairs(lot, pairs),
+        lambda: hold_pairs([(lot, pairs)]),
         lambda: free_pairs(lot, pairs),
         lambda: send_pairs(lot, pairs, reference="DN-1", by=by),
     ):

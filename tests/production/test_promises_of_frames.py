@@ -66,7 +66,7 @@ def test_a_want_that_goes_or_turns_to_another_candle_leaves_its_frames_to_the_sh
 
 
 def test_nothing_hangs_and_nothing_is_let_go(candle):
-    assert release_hung(wanted(candle), 0) == 0
+    assert release_hung({wanted(candle).pk: 0}) == 0
 
 
 def test_wants_lock_the_frames_hung_for_them(candle, django_assert_num_queries):

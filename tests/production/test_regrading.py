@@ -74,7 +74,7 @@ def test_all_firsts_may_go(grading):
 
 def test_pairs_set_aside_or_gone_cannot_be_taken_back(grading):
     lot = lock_lots([grading.lot_id])[grading.lot_id]
-    hold_pairs(lot, 38)
+    hold_pairs([(lot, 38)])
     with pytest.raises(ValidationError) as refusal:
         correct(grading, firsts=37, seconds={"bubbles": 8})
     assert refusal.value.message_dict == {"firsts": [f"{lot} has 40 pairs, 38 set aside: at most 2 can go."]}
