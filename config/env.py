@@ -27,6 +27,14 @@ def env_list(name: str, default: str = "") -> list[str]:
     return [part.strip() for part in os.environ.get(name, default).split(",") if part.strip()]
 
 
+def env_choice(name: str, choices: tuple[str, ...], default: str) -> str:
+    """One of `choices`, in whatever case it is written; raises ImproperlyConfigured for anything else."""
+    raw = os.environ.get(name, "").strip().lower() or default
+    if raw not in choices:
+        raise ImproperlyConfigured(f"{name} must be one of {', '.join(choices)}, not {raw!r}")
+    return raw
+
+
 def env_secret(name: str, file: Path) -> str | None:
     """A secret from the variable `name`, else from `file` (written by the first start), else None."""
     if value := os.environ.get(name):

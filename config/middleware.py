@@ -10,6 +10,7 @@ from django.shortcuts import render, resolve_url
 
 from config.device import is_alive, wants_password
 from config.kept_form import keep_post
+from config.views.health import health
 from config.views.sign_in import show_password_page, show_sign_in_page
 
 HEADERS = {
@@ -42,6 +43,16 @@ class HeadersMiddleware:
             # The policy is for pages. Chromium would hold it against its own PDF viewer's embed and inline style.
             response._csp_exempt = True
         return response
+
+
+class HealthMiddleware:
+    """Answers the health check before the host is looked at: a load balancer asks by the server's bare address."""
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        return health(request) if request.path == "/health/" else self.get_response(request)
 
 
 class SignedInMiddleware(LoginRequiredMiddleware):

@@ -8,7 +8,8 @@ from pathlib import Path
 import dj_database_url
 from csp.constants import NONE, SELF
 
-from config.env import env_address, env_bool, env_list, env_mail_address, env_mail_server, env_secret
+from config.env import env_address, env_bool, env_choice, env_list, env_mail_address, env_mail_server, env_secret
+from config.logs import logging_at
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("WICKTURN_DATA", BASE_DIR / ".book"))
@@ -63,6 +64,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "config.middleware.HeadersMiddleware",
+    "config.middleware.HealthMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -152,6 +154,8 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not PLAIN_HTTP
 SECURE_SSL_REDIRECT = not PLAIN_HTTP
 SECURE_HSTS_SECONDS = 0 if PLAIN_HTTP else 60 * 60 * 24 * 365
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = not PLAIN_HTTP
+# The health check comes from within, past whatever speaks TLS, and tells nothing worth keeping.
+SECURE_REDIRECT_EXEMPT = ["^health/$"]
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {
@@ -168,6 +172,9 @@ CONTENT_SECURITY_POLICY = {
         "frame-ancestors": [NONE],
     }
 }
+
+# Errors, and what is wrong but goes on; "info" tells refused forms and pages not there as well. No level tells names.
+LOGGING = logging_at(env_choice("WICKTURN_LOG_LEVEL", ("info", "warning", "error"), "warning").upper())
 
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = "Europe/London"
