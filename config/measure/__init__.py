@@ -1,5 +1,5 @@
 """Benchmarks, each beside a bare baseline of the same run. `GROUPS` is what `manage.py measure` knows by name."""
 
-from config.measure import plan
+from config.measure import months, plan
 
-GROUPS = {"plan": plan.rows}
+GROUPS = {"plan": plan.rows, "months": months.rows}
