@@ -105,7 +105,7 @@ def credit_note(request, pk):
 @require_http_methods(["GET", "HEAD", "POST"])
 def export_evidence(request, pk):
     rows = ExportEvidence.objects.select_related("invoice__shop", "invoice__paper")
-    row = get_object_or_404(rows, invoice=pk)
+    row = get_object_or_404(rows, invoice__pk=pk)
     initial = {"received_on": row.received_on, "note": row.note} if row.received_on else {}
     form = EvidenceForm(request.POST if request.method == "POST" else None, initial=initial)
     if form.is_bound and form.is_valid():

@@ -73,7 +73,7 @@ def grade(request, pk):
 @for_roles("dipper")
 @require_http_methods(["GET", "HEAD", "POST"])
 def grading_correct(request, pk):
-    grading = get_object_or_404(Grading.objects.select_related("frame__candle__colour", "person"), frame=pk)
+    grading = get_object_or_404(Grading.objects.select_related("frame__candle__colour", "person"), frame__pk=pk)
     frame, before = grading.frame, counted_off(grading)
     faults = list(dict.fromkeys([*before.seconds, *faults_for(frame.candle)]))
     options = {"frame": frame, "faults": faults, "rest": request.POST.get("rest", "")}
