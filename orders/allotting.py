@@ -104,59 +104,89 @@ class Allotment:
         return tuple(line for line in self.lines if line.order == number)
 
 
-class _Stock:
-    """Free pairs by candle and grade while they are handed out, and who was served of each before."""
+class _Kind:
+    """Free pairs of one candle and grade while they are handed out, and who was served of them before.
 
-    def __init__(self, lots: Iterable[LotFacts]):
-        self.lots: dict[tuple, list[LotFacts]] = defaultdict(list)
-        for lot in sorted(lots, key=lambda lot: lot.age_key):
-            self.lots[lot.candle, lot.grade].append(lot)
-        self.free = {lot.id: lot.free for kind in self.lots.values() for lot in kind}
-        self.served: dict[tuple, list[OrderDemand]] = defaultdict(list)
+    `free`: by lot. `shades`: those that hold free pairs, by their oldest lot; a shade's pairs are added up once and
+    then kept. Of the orders served only how many and the latest turn count; the last one stands apart, because lines
+    of one order do not stand before each other.
+    """
 
-    def left(self, candle: int, grade: str) -> int:
-        return sum(self.free[lot.id] for lot in self.lots[candle, grade])
+    def __init__(self) -> None:
+        self.lots: list[LotFacts] = []
+        self.free: dict[int, int] = {}
+        self.shades: dict[tuple, list[LotFacts]] = {}
+        self.in_shade: dict[tuple, int] = {}
+        self.left = self.held = self.earlier = 0
+        self.latest: tuple = ()
+        self.last: OrderDemand | None = None
 
-    def held(self, candle: int, grade: str) -> int:
-        return sum(lot.held for lot in self.lots[candle, grade])
-
-    def missing(self, order: OrderDemand) -> int:
-        """Pairs the order would lack if it took all it can: lines of one candle share what is left of it."""
-        needs: dict[int, int] = defaultdict(int)
-        for line in order.lines:
-            needs[line.candle] += line.open
-        return sum(max(0, need - self.left(candle, order.grade)) for candle, need in needs.items())
+    def add(self, lot: LotFacts) -> None:
+        self.lots.append(lot)
+        self.free[lot.id] = lot.free
+        self.shades.setdefault(lot.shade, []).append(lot)
+        self.in_shade[lot.shade] = self.in_shade.get(lot.shade, 0) + lot.free
+        self.left += lot.free
+        self.held += lot.held
 
     def take(self, order: OrderDemand, line: LineDemand) -> list[tuple[LotFacts, int]]:
         """Hand the line what it can have of its open pairs."""
         takes, need = [], line.open
         for lot in self._in_turn(order, line):
-            pairs = min(need, self.free[lot.id])
-            if pairs:
-                self.free[lot.id] -= pairs
+            if not need:
+                break
+            if pairs := min(need, self.free[lot.id]):
+                self._hand_out(lot, pairs)
                 takes.append((lot, pairs))
                 need -= pairs
-        if takes:
-            self.served[line.candle, order.grade].append(order)
+        if takes and (self.last is None or self.last.number != order.number):
+            self.earlier, self.latest = self.before(order)
+            self.last = order
         return takes
+
+    def _hand_out(self, lot: LotFacts, pairs: int) -> None:
+        self.free[lot.id] -= pairs
+        self.left -= pairs
+        self.in_shade[lot.shade] -= pairs
+        if not self.in_shade[lot.shade]:
+            del self.shades[lot.shade]
+
+    def before(self, order: OrderDemand) -> tuple[int, tuple]:
+        """How many other orders were served, and the latest turn among them."""
+        if self.last is None or self.last.number == order.number:
+            return self.earlier, self.latest
+        return self.earlier + 1, max(self.latest, self.last.turn)
 
     def _in_turn(self, order: OrderDemand, line: LineDemand) -> list[LotFacts]:
         """The lots to take from: one shade where one holds enough (the line's own first), else the oldest.
 
         Of seconds always the oldest: they are sold with their faults, shade among them, and are cheaper by age.
         """
-        lots = self.lots[line.candle, order.grade]
         if order.grade == SECONDS:
-            return lots
-        shades: dict[tuple, list[LotFacts]] = defaultdict(list)
-        for lot in lots:
-            shades[lot.shade].append(lot)
-        enough = [shade for shade, its in shades.items() if sum(self.free[lot.id] for lot in its) >= line.open]
+            return self.lots
         has = {lot.shade for lot in line.holds}
-        if len(has) == 1 and (same := has & set(enough)):
-            return shades[same.pop()]
+        if has:
+            own = has.pop()
+            one = not has and own in self.shades and self.in_shade[own] >= line.open
+            return self.shades[own] if one else self.lots
         # `shades` keeps the lots' order, so the first that holds enough is the one with the oldest lot.
-        return shades[enough[0]] if enough and not has else lots
+        return next((lots for shade, lots in self.shades.items() if self.in_shade[shade] >= line.open), self.lots)
+
+
+class _Stock(defaultdict[tuple, _Kind]):
+    """What lies free, by candle and grade."""
+
+    def __init__(self, lots: Iterable[LotFacts]):
+        super().__init__(_Kind)
+        for lot in sorted(lots, key=lambda lot: lot.age_key):
+            self[lot.candle, lot.grade].add(lot)
+
+    def missing(self, order: OrderDemand) -> int:
+        """Pairs the order would lack if it took all it can: lines of one candle share what is left of it."""
+        needs: dict[int, int] = defaultdict(int)
+        for line in order.lines:
+            needs[line.candle] += line.open
+        return sum(max(0, need - self[candle, order.grade].left) for candle, need in needs.items())
 
 
 def allot(orders: Iterable[OrderDemand], lots: Iterable[LotFacts], first: frozenset[int] = frozenset()) -> Allotment:
@@ -166,9 +196,10 @@ def allot(orders: Iterable[OrderDemand], lots: Iterable[LotFacts], first: frozen
     for order in sorted(orders, key=lambda order: (order.number not in first, order.turn)):
         missing = stock.missing(order) if order.complete_only else 0
         for line in order.lines:
-            takes = [] if missing else stock.take(order, line)
+            kind = stock[line.candle, order.grade]
+            takes = [] if missing else kind.take(order, line)
             short = line.open - sum(pairs for _, pairs in takes)
-            why = _waits(missing) if missing else _reason(stock, order, line, takes, short)
+            why = _waits(missing) if missing else _reason(kind, order, line, takes, short)
             lines.append(
                 LineAllotment(line.id, order.number, tuple((lot.id, pairs) for lot, pairs in takes), short, why)
             )
@@ -179,9 +210,9 @@ def _waits(missing: int) -> str:
     return f"waits: takes complete deliveries only and {missing} {'is' if missing == 1 else 'are'} missing"
 
 
-def _reason(stock: _Stock, order: OrderDemand, line: LineDemand, takes: list, short: int) -> str:
+def _reason(kind: _Kind, order: OrderDemand, line: LineDemand, takes: list, short: int) -> str:
     lots = {lot.id: lot for lot in (*line.holds, *(lot for lot, _ in takes))}
-    parts = [_short_words(stock, order, line, short)] if short else []
+    parts = [_short_words(kind, order, short)] if short else []
     if lots:
         parts.append(lots_in_words(list(lots.values())))
     return "; ".join(parts)
@@ -196,23 +227,21 @@ def lots_in_words(lots: list[LotFacts]) -> str:
     return f"{count} lots {'of one dip run' if one_shade else 'oldest first'}".replace("lots old", "lots, old")
 
 
-def _short_words(stock: _Stock, order: OrderDemand, line: LineDemand, short: int) -> str:
-    others = {other.number: other for other in stock.served[line.candle, order.grade] if other.number != order.number}
+def _short_words(kind: _Kind, order: OrderDemand, short: int) -> str:
+    others, latest = kind.before(order)
     if not others:
-        rest = (
-            "what else is in stock is set aside for others" if stock.held(line.candle, order.grade) else "no more free"
-        )
+        rest = "what else is in stock is set aside for others" if kind.held else "no more free"
         return f"{short} short: {rest}"
-    who = f"after {len(others)} other{'s' if len(others) > 1 else ''}"
-    return f"{short} short: ordered {who} {_why_before(order, list(others.values()))}"
+    who = f"after {others} other{'s' if others > 1 else ''}"
+    return f"{short} short: ordered {who} {_why_before(order, latest, many=others > 1)}"
 
 
-def _why_before(order: OrderDemand, others: list[OrderDemand]) -> str:
-    many = len(others) > 1
-    if all(other.ship_by < order.ship_by for other in others):
+def _why_before(order: OrderDemand, latest: tuple, *, many: bool) -> str:
+    """`latest`: of the turns of those served before; what is before it comes before all of theirs."""
+    if latest[0] < order.ship_by:
         return "with earlier dates" if many else "with an earlier date"
-    if all(other.turn[:2] < order.turn[:2] for other in others):
+    if latest[:2] < order.turn[:2]:
         return "with an earlier date or a better rank"
-    if all(other.turn < order.turn for other in others):
+    if latest < order.turn:
         return "with an earlier date, a better rank or an older order"
     return "that can be completed"
