@@ -2,8 +2,8 @@
 
 from django_tasks import task
 
+from production.domain.dip_plan.lease import worker_name
 from production.domain.dip_plan.run import run_search
-from production.domain.dip_plan.search import worker_name
 
 
 @task()

@@ -10,18 +10,9 @@ from production.dip_plan.check import faults
 from production.dip_plan.codec import plan_from_json, problem_from_json
 from production.dip_plan.loops import PYTHON_COSTS_S, WORTH_S, Loops
 from production.domain.dip_plan import run as running
+from production.domain.dip_plan.lease import LEASE, claim, is_cancelled, stop_orphans, worker_name, write
 from production.domain.dip_plan.run import run_search
-from production.domain.dip_plan.search import (
-    LEASE,
-    ask_search,
-    cancel_search,
-    claim,
-    is_cancelled,
-    start_again,
-    stop_orphans,
-    worker_name,
-    write,
-)
+from production.domain.dip_plan.search import ask_search, cancel_search, start_again
 from production.models import DipPlan, PlanSearch
 from production.models.plan import CANCELLED, FAILED, FOUND, STOPPED, WAITING, WORKING
 from production.queries.dip_plan import TAKEN_UP_WITHIN, latest_search, latest_trial, search_progress, state_of

@@ -12,8 +12,8 @@ from django.db import OperationalError, connection
 from production.dip_plan.codec import plan_to_json, problem_to_json
 from production.dip_plan.plan import Bound, Plan
 from production.dip_plan.problem import Problem
+from production.domain.dip_plan.lease import claim, end, is_cancelled, write
 from production.domain.dip_plan.load import load_problem
-from production.domain.dip_plan.search import claim, end, is_cancelled, write
 from production.models import PlanSearch
 from production.models.plan import CANCELLED, FAILED, FOUND, STOPPED
 

@@ -1,27 +1,19 @@
-"""Searches for a plan: asked for by the owner, done by a worker, never in a page.
-
-A search keeps its own record. Whoever works on it holds a lease and renews it with every sign of life; a worker that
-was killed renews nothing, and then the search counts as stopped and can be started again. All writes are short
-updates that name the worker: between them nothing is locked while the plan is computed, and a worker that comes back
-after its lease ran out finds the search taken from it and stops.
+"""Searches for a plan, as the owner sees them: asked for, started again, cancelled. A worker does them (lease.py),
+never a page.
 """
-
-import os
-import socket
-from datetime import datetime, timedelta
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
-from django.utils.crypto import get_random_string
 
 from inventory.domain.records import record
+from production.domain.dip_plan.lease import stop
 from production.domain.dip_plan.what_if import check_changes
 from production.models import FloorFigures, PlanSearch
-from production.models.plan import CANCELLED, EFFORTS, FOUND, STOPPED, WAITING, WORKING
+from production.models.plan import CANCELLED, EFFORTS, FOUND, WAITING, WORKING
 from production.queries.dip_plan import LIVE, state_of
+from production.tasks import search_plan
 
-LEASE = timedelta(seconds=60)
 MOST_DAYS, MOST_SEED = 60, 2**31 - 1
 PLAN_ID = 1  # the record's subject: there is one dip plan
 
@@ -55,7 +47,7 @@ def ask_search(
         if bool(other.what_if) != bool(changes):
             continue
         if state_of(other) not in LIVE:
-            _stop(other)
+            stop(other)
         elif other.what_if == changes:
             return other
         else:
@@ -75,8 +67,6 @@ def lock_plan() -> FloorFigures:
 
 
 def _hand_over(search: PlanSearch) -> None:
-    from production.tasks import search_plan  # noqa: PLC0415 - the task imports this module
-
     # After the commit: a worker that is quick would not see the row before. Where the machine dies in between, the
     # search is shown as not taken up, and can be started again.
     transaction.on_commit(lambda: search_plan.enqueue(search.pk))
@@ -122,67 +112,3 @@ def cancel_search(*, search: PlanSearch, by) -> PlanSearch:
         return search
     record(subject="dip plan", subject_id=PLAN_ID, what=f"Search {search.pk} cancelled", by=by)
     return search
-
-
-def _stop(search: PlanSearch) -> None:
-    """Write down what is seen already: nobody is at it any more."""
-    PlanSearch.objects.filter(pk=search.pk, state=search.state, worker=search.worker).update(
-        state=STOPPED, ended_at=timezone.now()
-    )
-
-
-def claim(search_pk: int, worker: str, now: datetime | None = None) -> PlanSearch | None:
-    """The search, taken up by this worker; None where it does not wait for one (any more)."""
-    now = now or timezone.now()
-    mine = PlanSearch.objects.filter(pk=search_pk, state=WAITING).update(
-        state=WORKING, worker=worker, started_at=now, beat_at=now, lease_until=now + LEASE
-    )
-    return PlanSearch.objects.get(pk=search_pk) if mine else None
-
-
-def write(search: PlanSearch, *, now: datetime | None = None, **values) -> bool:
-    """Write a worker's sign of life, with whatever else there is to say; False where the search is no longer its."""
-    now = now or timezone.now()
-    mine = PlanSearch.objects.filter(pk=search.pk, worker=search.worker, state=WORKING)
-    return bool(mine.update(beat_at=now, lease_until=now + LEASE, **values))
-
-
-def end(search: PlanSearch, state: str, said: str = "", **values) -> None:
-    """Write down how it ended, if it is still this worker's."""
-    write(search, state=state, said=said, ended_at=timezone.now(), **values)
-
-
-def is_cancelled(search: PlanSearch) -> bool:
-    """Whether the worker is to stop: the owner said so, or the search was taken from it."""
-    row = PlanSearch.objects.filter(pk=search.pk).values_list("cancel", "worker", "state").first()
-    return row is None or row[0] or row[1:] != (search.worker, WORKING)
-
-
-def worker_name() -> str:
-    """Unique, and says where it runs: by it the next worker on this machine knows whose searches lie idle."""
-    return f"{socket.gethostname()[:30]}:{os.getpid()}:{get_random_string(8)}"
-
-
-def stop_orphans() -> int:
-    """Write down as stopped what workers of this machine left that are no more; how many. For the start of one."""
-    found = 0
-    for search in PlanSearch.objects.filter(state=WORKING).defer("problem", "facts", "found"):
-        host, _, rest = search.worker.partition(":")
-        pid = rest.partition(":")[0]
-        if host == socket.gethostname()[:30] and pid.isdecimal() and not _is_alive(int(pid)):
-            _stop(search)
-            found += 1
-    return found
-
-
-def _is_alive(pid: int) -> bool:
-    if os.name == "nt":
-        # Signal 0 would end a process there: the lease tells, a little later.
-        return True
-    try:
-        os.kill(pid, 0)
-    except ProcessLookupError:
-        return False
-    except PermissionError:
-        return True
-    return True
