@@ -13,8 +13,8 @@ from production.audit import breaches
 from production.dip_plan.codec import plan_to_json, problem_to_json
 from production.dip_plan.construct import construct
 from production.dip_plan.improve import improve
-from production.domain.dip_plan.load import load_problem
 from production.domain.dip_plan.lease import claim, end, write
+from production.domain.dip_plan.load import load_problem
 from production.models import DipPlan, PlannedFrame, PlanPin, PlanSearch
 from production.models.plan import FOUND
 from tests.factories.floor import make_want

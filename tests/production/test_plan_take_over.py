@@ -12,10 +12,10 @@ from production.audit import breaches
 from production.dip_plan.check import faults
 from production.dip_plan.codec import plan_from_json, problem_from_json
 from production.dip_plan.construct import construct
+from production.domain.dip_plan.lease import claim
 from production.domain.dip_plan.load import load_problem
 from production.domain.dip_plan.repair import NO_PLAN, repair_now
 from production.domain.dip_plan.run import run_search
-from production.domain.dip_plan.lease import claim
 from production.domain.dip_plan.search import ask_search
 from production.domain.dip_plan.take_over import take_over
 from production.domain.frames import scrap_frame, thread_frame

@@ -6,9 +6,9 @@ import pytest
 
 from production.dip_plan.codec import plan_to_json, problem_to_json
 from production.dip_plan.construct import construct
+from production.domain.dip_plan.lease import claim
 from production.domain.dip_plan.load import load_problem
 from production.domain.dip_plan.pins import pin_vat
-from production.domain.dip_plan.lease import claim
 from production.domain.dip_plan.search import ask_search, start_again
 from production.domain.dip_plan.take_over import take_over
 from production.domain.frames import thread_frame

@@ -13,8 +13,8 @@ from django_tasks_db.management.commands.db_worker import Worker
 from config.whole_copy.daily import keep_copies
 from config.worker import end_with_parent
 from orders.domain.post import send_waiting
-from production.domain.dip_plan.run import get_ready, stopping
 from production.domain.dip_plan.lease import stop_orphans
+from production.domain.dip_plan.run import get_ready, stopping
 
 LOOKS_EVERY_S = 1.0
 READY_AFTER_S = 15.0  # the server's first pages go before what may be needed later
