@@ -19,5 +19,5 @@ def make_world() -> World:
 
 
 def rows_changed() -> int:
-    """A number that grows with every row this connection writes; SQLite counts them itself."""
-    return connection.connection.total_changes
+    """A number that grows with every row this connection writes. SQLite counts them itself; elsewhere it stays 0."""
+    return connection.connection.total_changes if connection.vendor == "sqlite" else 0
