@@ -4,6 +4,7 @@ import uuid
 from datetime import date, timedelta
 from decimal import Decimal
 
+from inventory.domain.rows import update_rows
 from orders.domain.before_sending import issue_pro_forma
 from orders.domain.crediting import Asked, Take, issue_credit
 from orders.domain.returns import Back, take_back
@@ -72,4 +73,4 @@ def _keep_evidence(today: date) -> None:
     for row in old:
         if row not in forgotten:
             row.received_on, row.note = row.invoice.tax_point + timedelta(days=9), KEPT
-    ExportEvidence.objects.bulk_update(old, ["received_on", "note"])
+    update_rows(old, ["received_on", "note"])

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import date, timedelta
 
 from config.demo.lots import BATCH, at
+from inventory.domain.rows import update_rows
 from inventory.words import day as in_words
 from orders.documents.delivery_note import note_content
 from orders.documents.invoice import invoice_content
@@ -13,7 +14,7 @@ from orders.documents.packing_slip import slip_content
 from orders.domain.boxing import boxes_of, lines_of, propose_boxes
 from orders.domain.invoicing import draft_invoice, ledger_rows
 from orders.domain.papers import digest_of
-from orders.models import Box, Delivery, Invoice, OrderLine, Paper, Series
+from orders.models import Delivery, Invoice, OrderLine, Paper, Series
 from orders.models.delivery import LEFT
 from orders.models.paper import DELIVERY_NOTE, INVOICE, PACKING_SLIP
 
@@ -48,8 +49,8 @@ def write_notes(deliveries: list[Delivery], person, tell: Callable[[int], None])
         boxes += packed
         tell(done + 1)
     Paper.objects.bulk_create([*notes, *slips], batch_size=BATCH)
-    Delivery.objects.bulk_update(deliveries, ["note", "state"], batch_size=BATCH)
-    Box.objects.bulk_update(boxes, ["slip"], batch_size=BATCH)
+    update_rows(deliveries, ["note", "state"])
+    update_rows(boxes, ["slip"])
     series.next += len(deliveries)
     series.save()
 

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from inventory.domain.lots import MOST_PAIRS, lock_lots, move_pairs
 from inventory.domain.records import record
+from inventory.domain.rows import update_rows
 from inventory.domain.versions import check_version
 from inventory.models import Lot, StockCount, StockCountRow
 from inventory.queries.counts import book_at, differences
@@ -68,7 +69,7 @@ def type_in(
             raise ValidationError(f"Between 0 and {MOST_PAIRS:,} pairs a lot.")
     for pk, pairs in counted.items():
         rows[pk].counted = pairs
-    StockCountRow.objects.bulk_update(rows.values(), ["counted"])
+    update_rows(rows.values(), ["counted"])
     for lot, pairs in found:
         _add_found(count, lot, pairs)
     count.counted_at, count.version = counted_at, count.version + 1

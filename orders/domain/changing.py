@@ -10,6 +10,7 @@ from django.db import transaction
 
 from inventory.domain.lots import lock_lots
 from inventory.domain.records import record
+from inventory.domain.rows import update_rows
 from inventory.domain.versions import check_version
 from inventory.models import FIRSTS, Candle
 from orders.domain.holding import Locked, drop_pairs, finish_if_sent, lock_orders, refuse_in_box, sync_lines
@@ -140,7 +141,7 @@ def cancel_order(*, order: Order, version: int, reason: str, by) -> Order:
         # Nothing left: the order keeps what it asked for, so that its page still tells the story.
         for line in lines:
             line.pairs = ordered[line.pk]
-        OrderLine.objects.bulk_update(lines, ["pairs"])
+        update_rows(lines, ["pairs"])
     order.status = DONE if part_sent else CANCELLED
     order.save(update_fields=["status"])
     what = "What had not left is called off" if part_sent else "Cancelled"
@@ -158,7 +159,7 @@ def _break_again(locked: Locked, changed: OrderLine) -> str:
         return ""
     together = sum(line.pairs for line in same)
     said = [f" {line.price_from}: {line.price} a pair." for line in same if break_again(line, together)]
-    OrderLine.objects.bulk_update(same, ["price", "price_from"])
+    update_rows(same, ["price", "price_from"])
     return said[0] if said else ""
 
 
@@ -185,7 +186,7 @@ def _free_surplus(locked: Locked, lines: list[OrderLine]) -> None:
             pairs = min(line.sent + line.set_aside - line.pairs, promise.pairs - promise.packed)
             if pairs > 0:
                 drop_pairs(locked, lots[promise.lot_id], promise, pairs)
-    OrderLine.objects.bulk_update(lines, ["pairs", "set_aside", "why"])
+    update_rows(lines, ["pairs", "set_aside", "why"])
 
 
 def _close(locked: Locked, order: Order, what: str, by) -> None:

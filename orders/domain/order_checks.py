@@ -1,6 +1,6 @@
 """What an order must be before it is taken. Each check raises ValidationError for the field it is about."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
 
@@ -11,7 +11,7 @@ from inventory.models import Candle
 from inventory.words import day
 from orders import money
 from orders.domain.pricing import carriage_of
-from orders.models import MOST_PAIRS, Address, Order, Shop
+from orders.models import MOST_PAIRS, Address, Order, OrderLine, Shop
 from orders.models.price import MOST_DISCOUNT
 
 # Nobody promises candles further ahead than the Christmas after next.
@@ -95,10 +95,9 @@ def check_order_discount(percent: Decimal, reason: str) -> None:
         raise ValidationError({"order_discount_reason": "Say what the discount is for; it stands on the papers."})
 
 
-def check_all(order: Order) -> None:
-    """Everything a confirmed order needs, all faults told at once."""
+def check_all(order: Order, lines: Sequence[OrderLine]) -> None:
+    """Everything a confirmed order needs, all faults told at once. `lines`: all of it, with candle and wax."""
     faults: dict[str, list[str]] = {}
-    lines = list(order.lines.select_related("candle__wax"))
     checks = [
         lambda: check_shop(order.shop),
         lambda: check_ship_by(order.ship_by),
@@ -121,7 +120,7 @@ def check_all(order: Order) -> None:
         raise ValidationError(faults)
 
 
-def _check_rows(order: Order, lines: list) -> None:
+def _check_rows(order: Order, lines: Sequence[OrderLine]) -> None:
     if order.unread:
         count = len(order.unread)
         rows = "One row is" if count == 1 else f"{count} rows are"

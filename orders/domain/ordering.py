@@ -12,6 +12,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.domain.records import record
+from inventory.domain.rows import update_rows
 from inventory.domain.versions import check_version
 from inventory.models import FIRSTS, SECONDS, Candle, Record
 from orders.domain.changing import add_line, cancel_order, change_header, change_pairs
@@ -128,7 +129,7 @@ def save_draft(
     OrderLine.objects.bulk_create(lines)
     for place, line in enumerate(boxed, start=len(lines) + 1):
         line.position = place
-    OrderLine.objects.bulk_update(boxed, ["position"])
+    update_rows(boxed, ["position"])
     _record_new_hand(order, by)
     return order
 
@@ -145,10 +146,11 @@ def confirm_order(*, order: Order, version: int, by) -> Order:
         return order
     check_is_draft(order)
     check_version(order, version)
-    lines = put_prices(order, order.lines.filter(seconds_box=None).select_related("candle__wax"), timezone.localdate())
-    OrderLine.objects.bulk_update(lines, PRICE_FIELDS)
+    lines = list(order.lines.select_related("candle__wax"))
+    single = [line for line in lines if not line.seconds_box_id]
+    update_rows(put_prices(order, single, timezone.localdate()), PRICE_FIELDS)
     check_currency_of_boxes(order)
-    check_all(order)
+    check_all(order, lines)
     freeze_terms(order)
     order.status, order.confirmed_at = CONFIRMED, timezone.now()
     # An order is as old as its confirmation: a draft left lying does not jump the queue for stock.
@@ -156,7 +158,7 @@ def confirm_order(*, order: Order, version: int, by) -> Order:
     order.version += 1
     order.save()
     promise_boxes(order, by)
-    pairs = sum(order.lines.values_list("pairs", flat=True))
+    pairs = sum(line.pairs for line in lines)
     record(
         subject="order",
         subject_id=order.pk,
@@ -224,7 +226,7 @@ def _put_boxes_back(order: Order, by) -> None:
     put_boxes_back(locked, order, by)
     for line in locked.lines.values():
         line.pairs = asked[line.pk]
-    OrderLine.objects.bulk_update(locked.lines.values(), ["pairs"])
+    update_rows(locked.lines.values(), ["pairs"])
 
 
 def _record_new_hand(order: Order, by) -> None:

@@ -12,6 +12,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.domain.records import record
+from inventory.domain.rows import update_rows
 from inventory.domain.versions import check_version
 from inventory.words import counted, day, in_pairs
 from orders.documents.delivery_note import note_content
@@ -198,7 +199,7 @@ def van_left(*, delivery: Delivery, version: int, on: date, by) -> Delivery:
     )
     for line, movement in zip(lines, movements, strict=True):
         line.movement = movement
-    DeliveryLine.objects.bulk_update(lines, ["movement"])
+    update_rows(lines, ["movement"])
     delivery.state, delivery.left_on = LEFT, on
     grow_version(delivery, "state", "left_on")
     record(subject="delivery", subject_id=delivery.pk, what=f"{delivery.note.number} left on {day(on)}", by=by)

@@ -102,7 +102,7 @@ def _release(locked: Locked, order: Order, takes: dict[int, int], *, by, reason:
         line.why = f"{pairs} released by {by}" + (f": {reason}" if reason else "")
         line.why = line.why[: OrderLine._meta.get_field("why").max_length]
         words.append(f"{pairs} x {line.candle.code} of {lot.code}")
-    OrderLine.objects.bulk_update(touched.values(), ["set_aside", "why"])
+    update_rows(touched.values(), ["set_aside", "why"])
     sync_lines(touched.values())
     grow_version(order)
     total = sum(takes.values())
@@ -143,7 +143,7 @@ def _hand_over(locked: Locked, *, promise: SetAside, line: OrderLine, lot: Lot, 
     add_promises(locked, {lot.pk: lot}, [(line, lot.pk, pairs)], by)
     old.why = f"{pairs} handed over to order {line.order.number} by {by}"
     line.why = f"{pairs} of {lot.code} taken over from order {old.order.number} by {by}"
-    OrderLine.objects.bulk_update([old, line], ["set_aside", "why"])
+    update_rows([old, line], ["set_aside", "why"])
     sync_lines([old, line])
 
 

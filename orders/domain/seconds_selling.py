@@ -14,6 +14,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.domain.records import record
+from inventory.domain.rows import update_rows
 from inventory.domain.versions import check_version
 from inventory.words import counted
 from orders.domain.holding import Locked, finish_if_sent, grow_version, lock_orders
@@ -89,7 +90,7 @@ def promise_boxes(order: Order, by) -> None:
             line.set_aside, line.why = line.pairs, f"in box {box.code}"
             lines.append(line)
     SetAside.objects.bulk_create(promises)
-    OrderLine.objects.bulk_update(lines, ["set_aside", "why"])
+    update_rows(lines, ["set_aside", "why"])
 
 
 def check_currency_of_boxes(order: Order) -> None:
@@ -155,7 +156,7 @@ def put_box_back(locked: Locked, order: Order, box: SecondsBox, by) -> None:
         del locked.promises[promise.pk]
     for line in lines:
         line.set_aside, line.pairs, line.why = 0, 0, f"box {box.code} was put back on the shelf"
-    OrderLine.objects.bulk_update(lines, ["pairs", "set_aside", "why"])
+    update_rows(lines, ["pairs", "set_aside", "why"])
     put_state(box, ON_SHELF)
     tell(box, f"Back on the shelf from order {order.number}", by)
 
