@@ -37,11 +37,17 @@ class Answer:
 
 @dataclass
 class Visitor:
-    """`faults` are the answers no page may give; `took` the seconds of each request by its method."""
+    """`faults` are the answers no page may give; `took` the seconds of each request by its method.
+
+    `tops` holds the highest order number and delivery key this visitor has met: all below them exist, so others' work
+    is found without asking the book for lists.
+    """
 
     name: str
     faults: list[str] = field(default_factory=list)
     took: dict[str, list[float]] = field(default_factory=lambda: {"GET": [], "POST": []})
+    tops: dict[str, int] = field(default_factory=dict)
+    words: int = 0
 
     def get(self, path: str) -> Answer:
         return self._noted("GET", path, lambda: self._get(path))
@@ -55,6 +61,11 @@ class Visitor:
         if (form := page.form(action)) is None:
             return None
         return self.post(form.action, {**form.fields, **fields})
+
+    def word(self) -> str:
+        """A word nobody else says, to be found again in the book."""
+        self.words += 1
+        return f"{self.name}-{self.words}."
 
     def _noted(self, method: str, path: str, ask) -> Answer:
         began = time.perf_counter()
