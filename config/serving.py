@@ -16,11 +16,16 @@ from django.core import checks
 from django.core.management import CommandError, call_command
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
+from django.utils import timezone
 
 from config.bootstrap import ROOT, stop_together, wait_for
 from config.checks import GIVES_UP
 from config.env import env_bool
 from config.telling import busy, say
+from config.whole_copy.before_upgrade import NoCopy, copy_before_upgrade
+from config.whole_copy.laid_out import NewerBook, refuse_newer_book
+from config.whole_copy.restoring import is_filled
+from config.whole_copy.rows import DamagedCopy
 from config.worker import keep_worker
 
 PORT, PORTS_TRIED = 8000, 20
@@ -34,21 +39,35 @@ HOW_TO_LEAVE_LOOPBACK = """\
 
 
 def prepare_book() -> None:
-    """Folder, kept key and tables of the database the settings name. CommandError when it does not answer."""
+    """Folder, kept key and tables of the database the settings name; of a book that is older, a copy first.
+    CommandError when it does not answer, is a newer Wickturn's, or cannot be copied.
+    """
     settings.DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
     if not os.environ.get("WICKTURN_SECRET_KEY"):
         keep_key(settings.DATA_DIR / "secret_key")
     try:
+        refuse_newer_book()
         executor = MigrationExecutor(connection)
         if executor.migration_plan(executor.loader.graph.leaf_nodes()):
-            with busy("Laying the book out"):
-                call_command("migrate", verbosity=0, interactive=False)
+            bring_up_to_date()
         refuse_bad_settings()
+    except (NewerBook, NoCopy, DamagedCopy) as refused:
+        raise CommandError(str(refused)) from None
     except DatabaseError as failed:
         raise CommandError(f"The database does not answer as it should: {str(failed).strip()}") from failed
     finally:
         # The server is another process and opens its own.
         connection.close()
+
+
+def bring_up_to_date() -> None:
+    """The tables as this Wickturn wants them. A book with anything in it is copied first; the demo's is nobody's."""
+    if not settings.IS_DEMO and is_filled():
+        with busy("Copying the book before it is brought up to date"):
+            file = copy_before_upgrade(timezone.localtime())
+        say(f"The book as it was is kept in {file}")
+    with busy("Laying the book out"):
+        call_command("migrate", verbosity=0, interactive=False)
 
 
 def refuse_bad_settings() -> None:

@@ -17,7 +17,7 @@ from django.utils import timezone
 from config.whole_copy.alone import alone
 from config.whole_copy.keeping import clear_drafts, days_in, name_of, thin_out
 from config.whole_copy.making import make_copy
-from config.whole_copy.words import Known, why
+from config.whole_copy.words import AGAIN, Known, why
 
 LOOKS_EVERY_S = 60.0
 TRIES_AGAIN_AFTER_S = 300.0  # said in words.AGAIN
@@ -72,13 +72,13 @@ def _look(folder: Path, now: datetime, before: Known) -> Known:
         # Another server that shares the folder was quicker.
         pass
     except Exception as failed:
-        wrong = why(failed, folder)
+        wrong = f"{why(failed, folder)} {AGAIN}"
         if wrong != before.wrong:
             logger.warning("The copies of the book: %s", wrong, exc_info=not isinstance(failed, OSError))
     try:
         return Known(*_newest(folder, today), wrong)
     except OSError as failed:
-        return Known(before.day, before.hour, wrong or why(failed, folder))
+        return Known(before.day, before.hour, wrong or f"{why(failed, folder)} {AGAIN}")
 
 
 def _newest(folder: Path, today: date) -> tuple[date | None, int | None]:

@@ -15,6 +15,8 @@ from django.core.management.color import no_style
 from django.db import DatabaseError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 
+from config.whole_copy.laid_out import apps_at, leaves_applied
+from config.fair_sqlite.turn import QUEUE
 from config.whole_copy.rows import FORMAT, HOUSE, DamagedCopy, Digest, label_of, rows_from, tables
 
 BATCH = 500
@@ -51,7 +53,7 @@ def restore_copy(path: Path, *, over: bool = False) -> dict:
             if filled and not over:
                 raise NotEmpty
             # Laid out already and nothing in it: the tables can stay.
-            ready = not filled and _leaves_applied() == manifest["leaves"]
+            ready = not filled and leaves_applied() == manifest["leaves"]
             into = _into_sqlite if connection.vendor == "sqlite" else _into_server
             into(archive, manifest, ready)
     except zipfile.BadZipFile:
@@ -69,13 +71,6 @@ def is_filled() -> bool:
             return cursor.fetchone() is not None
     except DatabaseError as failed:
         raise DamagedCopy(f"The database does not answer: {failed}") from failed
-
-
-def _leaves_applied() -> dict[str, str]:
-    """The last migration of each app of the house that this database has had; of a bare one nothing."""
-    loader = MigrationExecutor(connection).loader
-    applied = set(loader.applied_migrations)
-    return {app: name for app, name in loader.graph.leaf_nodes() if app in HOUSE and (app, name) in applied}
 
 
 def _into_sqlite(archive: zipfile.ZipFile, manifest: dict, ready: bool) -> None:
@@ -113,7 +108,7 @@ def _copy_sqlite(path: Path, to: Path) -> None:
 
 def _files(path: Path) -> list[Path]:
     """A SQLite database and what lies beside it."""
-    return [path, path.with_name(path.name + "-wal"), path.with_name(path.name + "-shm")]
+    return [path, *(path.with_name(path.name + end) for end in ("-wal", "-shm", *QUEUE))]
 
 
 def _into_server(archive: zipfile.ZipFile, manifest: dict, ready: bool) -> None:
@@ -152,7 +147,7 @@ def _laid_out(leaves: dict[str, str]):
         raise DamagedCopy(f"It was made by a newer Wickturn ({', '.join(unknown)}): bring this one up to date first.")
     others = [node for node in graph.leaf_nodes() if node[0] not in HOUSE]
     executor.migrate([*others, *wanted])
-    return MigrationExecutor(connection).loader.project_state(wanted).apps
+    return apps_at(dict(wanted))
 
 
 def _empty(models) -> None:

@@ -58,13 +58,11 @@ def _part_of_today(hour: int | None) -> str:
 def why(failed: Exception, folder: Path) -> str:
     """Why no copy could be made, and what to do about it."""
     if not isinstance(failed, OSError):
-        return f"the book could not be read ({str(failed).strip() or type(failed).__name__}). Ask `audit`. {AGAIN}"
+        return f"the book could not be read ({str(failed).strip() or type(failed).__name__}). Ask `audit`."
     if failed.errno in FULL:
-        return (
-            f"there is no room left in {folder}. Make room there, or name another folder in WICKTURN_COPIES. {AGAIN}"
-        )
+        return f"there is no room left in {folder}. Make room there, or name another folder in WICKTURN_COPIES."
     if failed.errno in (errno.ENOENT, errno.ENOTDIR):
-        return f"the folder {folder} is not there. Plug its disk in, or make the folder. {AGAIN}"
+        return f"the folder {folder} is not there. Plug its disk in, or make the folder."
     if failed.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        return f"Wickturn may not write in {folder}. Allow it, or name another folder in WICKTURN_COPIES. {AGAIN}"
-    return f"{folder} cannot be written ({failed.strerror or failed}). Look after its disk. {AGAIN}"
+        return f"Wickturn may not write in {folder}. Allow it, or name another folder in WICKTURN_COPIES."
+    return f"{folder} cannot be written ({failed.strerror or failed}). Look after its disk."

@@ -3,6 +3,7 @@ from pathlib import Path
 from django.core.management.base import BaseCommand, CommandError
 
 from config.telling import say
+from config.whole_copy.laid_out import NewerBook
 from config.whole_copy.making import make_copy
 
 
@@ -17,6 +18,8 @@ class Command(BaseCommand):
             manifest = make_copy(file)
         except FileExistsError:
             raise CommandError(f"{file} is there already: name another file, or move that one away.") from None
+        except NewerBook as newer:
+            raise CommandError(str(newer)) from None
         except OSError as failed:
             raise CommandError(f"{file} cannot be written: {failed.strerror}") from failed
         rows = sum(part["rows"] for part in manifest["tables"].values())
