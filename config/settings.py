@@ -61,9 +61,10 @@ INSTALLED_APPS = [
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
-    "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "config.middleware.HeadersMiddleware",
+    # Behind those two, so that style sheets and scripts carry the same headers as pages.
+    "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.middleware.HealthMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -71,6 +72,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "config.middleware.SignedInMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "config.limits.BodyLimitMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -185,6 +187,7 @@ STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "config" / "static"]
 # Files are served from where they lie; the tests and a fresh clone need no collected copy.
 WHITENOISE_USE_FINDERS = True
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 
 # The post. Without a mail server, and always in the demo, letters become files in a folder beside the book.
 NAMED_MAIL_SERVER = env_mail_server("WICKTURN_SMTP_URL")
@@ -204,6 +207,9 @@ TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+DATA_UPLOAD_MAX_NUMBER_FILES = 5
+# Somewhat above inventory.sheets' 10 MB, so that a sheet just too long is refused beside its field.
+UPLOAD_MAX_BYTES = 12_000_000
 
 if TESTING:
     PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
