@@ -94,13 +94,13 @@ class NewPersonForm(forms.Form):
         label="Password",
         required=False,
         autocomplete="new-password",
-        help_text="At least 10 characters. Without one they sign in by PIN on a shared device only.",
+        help_text="At least 12 characters. Without one they sign in by PIN on a shared device only.",
     )
     pin = PinField(required=False, help_text="4 to 8 digits, for taking over a shared device.")
 
 
 class SetPasswordForm(forms.Form):
-    password = PasswordField(label="New password", autocomplete="new-password", help_text="At least 10 characters.")
+    password = PasswordField(label="New password", autocomplete="new-password", help_text="At least 12 characters.")
     password_again = PasswordField(label="The same again", autocomplete="new-password")
 
     def clean(self):

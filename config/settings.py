@@ -63,7 +63,8 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "config.middleware.HeadersMiddleware",
-    # Behind those two, so that style sheets and scripts carry the same headers as pages.
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    # Behind those, so that style sheets and scripts carry the same headers as pages.
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.middleware.HealthMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -73,7 +74,6 @@ MIDDLEWARE = [
     "config.middleware.SignedInMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "config.limits.BodyLimitMiddleware",
-    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
@@ -129,7 +129,7 @@ AUTH_PASSWORD_VALIDATORS = [
         "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
         "OPTIONS": {"user_attributes": ("username", "full_name")},
     },
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
 ]
@@ -153,6 +153,9 @@ CSRF_FAILURE_VIEW = "config.views.csrf.csrf_failed"
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not PLAIN_HTTP
+if not PLAIN_HTTP:
+    # Under such a name a browser takes a cookie from this very host only, and under TLS only.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-sessionid", "__Host-csrftoken"
 SECURE_SSL_REDIRECT = not PLAIN_HTTP
 SECURE_HSTS_SECONDS = 0 if PLAIN_HTTP else 60 * 60 * 24 * 365
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = not PLAIN_HTTP

@@ -71,9 +71,9 @@ from django.test import Client
 plain = Client(HTTP_HOST="localhost").get("/sign-in/", **{extra})
 print(plain.status_code, plain.headers.get("Location"))
 tls = Client(HTTP_HOST="localhost").get("/sign-in/", secure=True)
-print(tls.status_code, tls["Strict-Transport-Security"], tls.cookies["csrftoken"]["secure"])
+print(tls.status_code, tls["Strict-Transport-Security"], tls.cookies["__Host-csrftoken"]["secure"])
 from django.conf import settings
-print(settings.SESSION_COOKIE_SECURE)
+print(settings.SESSION_COOKIE_SECURE, settings.SESSION_COOKIE_NAME)
 """
 
 
@@ -91,7 +91,7 @@ def test_without_the_named_setting_everything_is_tls(tmp_path):
     plain, tls, session = under_tls(tmp_path)
     assert plain == "301 https://localhost/sign-in/"
     assert tls == "200 max-age=31536000; includeSubDomains; preload True"
-    assert session == "True"
+    assert session == "True __Host-sessionid"
 
 
 def test_a_forwarded_proto_is_believed_from_the_named_proxy_only(tmp_path):
