@@ -7,6 +7,7 @@ import socket
 import subprocess
 import sys
 import time
+from contextlib import nullcontext
 from http.client import HTTPConnection, HTTPException
 from importlib.util import find_spec
 from pathlib import Path
@@ -30,7 +31,7 @@ from config.worker import keep_worker
 
 PORT, PORTS_TRIED = 8000, 20
 STARTS_WITHIN_SECONDS = 60
-WORKERS, THREADS = 2, 4
+WORKERS, MOST_WORKERS, THREADS = 2, 64, 4
 EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - compared with, never listened on unasked
 HOW_TO_LEAVE_LOOPBACK = """\
 {host} can be reached from outside this machine, and nothing says how the way there is kept private. Either
@@ -162,15 +163,15 @@ def why_not(host: str, port: int) -> str:
         return (failed.strerror or str(failed)).lower()
 
 
-def server_command(host: str, port: int) -> list[str]:
-    """gunicorn, or waitress where that can't run (Windows)."""
+def server_command(host: str, port: int, workers: int = WORKERS) -> list[str]:
+    """gunicorn with so many processes, or waitress where that can't run (Windows)."""
     address = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     if find_spec("gunicorn"):
         return [
-            sys.executable, "-m", "gunicorn", "config.wsgi", "--bind", address, "--workers", str(WORKERS),
+            sys.executable, "-m", "gunicorn", "config.wsgi", "--bind", address, "--workers", str(workers),
             "--threads", str(THREADS), "--log-level", "warning", "--graceful-timeout", "10", "--no-control-socket",
             # Loaded once and forked: half the memory, and a process that was killed is back at once.
-            "--preload",
+            "--preload", "--config", "python:config.beside",
         ]  # fmt: skip
     # waitress drops a proxy's headers unless told; the settings decide whether they are believed.
     return [
@@ -179,17 +180,20 @@ def server_command(host: str, port: int) -> list[str]:
     ]  # fmt: skip
 
 
-def serve(host: str, port: int, environment: dict[str, str], lines: list[str]) -> None:
-    """Run the server, and a worker beside it, until it is stopped; says `lines` once it answers. CommandError if it
-    ends by itself.
+def serve(
+    host: str, port: int, environment: dict[str, str], lines: list[str], *, workers: int = WORKERS, tasks: bool = True
+) -> None:
+    """Run the server, and (`tasks`) a worker beside it, until it is stopped; says `lines` once it answers.
+    CommandError if it ends by itself.
     """
     environment = {**os.environ, **environment}
-    process = subprocess.Popen(server_command(host, port), cwd=ROOT, env=environment)
+    # The server ends when this pipe closes: also where this process is killed and can stop nobody any more.
+    process = subprocess.Popen(server_command(host, port, workers), cwd=ROOT, env=environment, stdin=subprocess.PIPE)
     stop_together(process)
     try:
         with busy("Opening the book"):
             wait_until_it_answers(process, "127.0.0.1" if host in EVERYWHERE else host, port)
-        with keep_worker(environment):
+        with keep_worker(environment) if tasks else nullcontext():
             for line in lines:
                 say(line)
             code = wait_for(process)
@@ -200,6 +204,7 @@ def serve(host: str, port: int, environment: dict[str, str], lines: list[str]) -
         if process.poll() is None:
             process.terminate()
             process.wait()
+        process.stdin.close()
     if code not in (0, 130, 143):
         raise CommandError(f"The server ended with code {code}.")
     say("Stopped.")

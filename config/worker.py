@@ -6,7 +6,7 @@ import os
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from config.bootstrap import ROOT
@@ -71,13 +71,16 @@ class Keeper:
             self.process.wait()
 
 
-def end_with_parent() -> None:
-    """In the worker: end when the pipe from the server that started it closes, however that came about."""
+def end_with_parent(end: Callable[[], None] = lambda: os._exit(1)) -> None:
+    """In a process that was started with a pipe for its input: end when that closes, however it came about.
+
+    At once unless told otherwise: a worker's main thread may be deep in a computation, and what it was at is found as
+    stopped by its lease.
+    """
 
     def watch() -> None:
         while os.read(sys.stdin.fileno(), 1024):
             pass
-        # The main thread may be deep in a computation: what it was at is found as stopped by its lease.
-        os._exit(1)
+        end()
 
     threading.Thread(target=watch, daemon=True).start()

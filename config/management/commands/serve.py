@@ -7,7 +7,16 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
 from config.domain.first_owner import add_first_owner, has_owner
-from config.serving import address_of, choose_port, given_up_on, prepare_book, serve, settings_for
+from config.serving import (
+    MOST_WORKERS,
+    WORKERS,
+    address_of,
+    choose_port,
+    given_up_on,
+    prepare_book,
+    serve,
+    settings_for,
+)
 from config.telling import complain, say
 
 NAME, PASSWORD = "WICKTURN_OWNER_NAME", "WICKTURN_OWNER_PASSWORD"
@@ -27,9 +36,17 @@ class Command(BaseCommand):
             "--host", default="127.0.0.1", help="the address to listen on (default: this machine only)"
         )
         parser.add_argument("--port", type=int, help="the port to answer at (default: the first free one from 8000)")
+        parser.add_argument(
+            "--workers", type=int, default=WORKERS, help="processes that answer (default: %(default)s)"
+        )
+        parser.add_argument(
+            "--no-worker", action="store_true", help="leave plans and copies to a `manage.py worker` elsewhere"
+        )
 
     def handle(self, **options):
         host = options["host"]
+        if not 1 <= options["workers"] <= MOST_WORKERS:
+            raise CommandError(f"--workers runs from 1 to {MOST_WORKERS}.")
         environment = settings_for(host)
         port = choose_port(host, options["port"])
         prepare_book()
@@ -38,7 +55,8 @@ class Command(BaseCommand):
         connection.close()
         if given_up := given_up_on(host):
             complain(given_up)
-        serve(host, port, environment, [f"Your book is open at {address_of(host, port)}", "Ctrl-C stops it."])
+        lines = [f"Your book is open at {address_of(host, port)}", "Ctrl-C stops it."]
+        serve(host, port, environment, lines, workers=options["workers"], tasks=not options["no_worker"])
 
 
 def make_owner() -> None:
