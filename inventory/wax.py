@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from inventory.words import per_cent
+
 PI = Decimal("3.14159265358979323846")
 
 
@@ -71,5 +73,5 @@ def density_doubts(name: str, solid: Decimal, liquid: Decimal) -> list[str]:
             doubts.append(f"Handbooks give {low} to {high} g/cm3 for solid {name}, not {solid}.")
     shrinkage = 1 - Decimal(liquid) / Decimal(solid)
     if not SHRINKAGE[0] <= shrinkage <= SHRINKAGE[1]:
-        doubts.append(f"{name} would shrink by {shrinkage:.0%} on setting; 8 to 16 % is usual.")
+        doubts.append(f"{name} would shrink by {per_cent(shrinkage)} on setting; 8 to 16 % is usual.")
     return doubts

@@ -21,3 +21,8 @@ def day(when: date) -> str:
 def measure(figure: Decimal) -> str:
     """A measure without noughts behind the point that say nothing: "22", "22.5"."""
     return f"{figure:f}".rstrip("0").rstrip(".") if "." in f"{figure:f}" else f"{figure:f}"
+
+
+def per_cent(share: float, decimals: int = 0) -> str:
+    """A share of one as people read it: 0.043 with one decimal is "4.3 %"."""
+    return f"{100 * share:.{decimals}f} %"

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date
 
-from inventory.words import counted, day
+from inventory.words import counted, day, per_cent
 from production.wax_balance import Balance, Stretch, Tub
 
 EVEN = 0.0005  # of the wax in: each frame is rounded to the gram
@@ -48,7 +48,7 @@ def left_differs(before: int, weighed: int, left: int | None) -> str:
 
 
 def balance_headline(balance: Balance, first: date, last: date) -> str:
-    """ "Of 1,204 kg of wax from 1 to 28 November 2026, 1,150 kg are in candles; 14 kg (1.2%) went astray." """
+    """ "Of 1,204 kg of wax from 1 to 28 November 2026, 1,150 kg are in candles; 14 kg (1.2 %) went astray." """
     when = f"from {day(first)} to {day(last)}"
     if not balance.wax_in and not balance.candles:
         return f"No wax was drawn {when}."
@@ -56,7 +56,7 @@ def balance_headline(balance: Balance, first: date, last: date) -> str:
     if abs(balance.loss) <= EVEN * balance.wax_in:
         return said + "nothing went astray."
     if balance.loss > 0:
-        return said + f"{kilograms(balance.loss)} ({balance.share:.1%}) went astray."
+        return said + f"{kilograms(balance.loss)} ({per_cent(balance.share, 1)}) went astray."
     return said + f"{kilograms(-balance.loss)} more came out than was drawn."
 
 

@@ -10,6 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
+from inventory.words import per_cent
+
 KJ_A_KWH = Decimal(3600)
 TENTH_OF_A_PENNY = Decimal("0.001")
 SHOWN_IN = {"g": ("g", 1), "mm": ("m", 1000), "piece": ("", 1)}
@@ -89,7 +91,7 @@ def cost_of_pair(
         lost = [part for part, each in zip(parts, [*materials, *works, None], strict=True) if _is_lost(each)]
         share = Decimal(str(spoilt)) / (1 - Decimal(str(spoilt)))
         amount = _round(sum((part.amount or Decimal(0) for part in lost), Decimal(0)) * share)
-        basis = f"{spoilt:.1%} of the pairs hung: wick, work and heat again; the wax comes back"
+        basis = f"{per_cent(spoilt, 1)} of the pairs hung: wick, work and heat again; the wax comes back"
         parts.append(Part("Pairs melted again", basis, amount))
     return Cost(tuple(parts))
 

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
+from inventory.words import per_cent
 from production.floor_load import EXPECTED, HANGING, WANTED, FloorWeeks, Load, kinds_of
 
 INK, SOFT, HAIR, WAX, PAPER = "#2a251f", "#6b6154", "#d8cdbb", "#b9770e", "#f7f2e8"
@@ -31,7 +32,7 @@ def draw_load(floor: FloorWeeks, loads: Sequence[tuple[Load, Load]]) -> SafeStri
             parts.append(f'<path d="M{x - 5:.1f} {y:.1f}h{width + 10:.1f}" stroke="{INK}" stroke-width="3"/>')
         parts += _date(floor, place, room, base)
     words = "; ".join(
-        f"week of {week.monday.day} {week.monday:%b} {asked.most:.0%}"
+        f"week of {week.monday.day} {week.monday:%b} {per_cent(asked.most)}"
         for week, (asked, _) in zip(floor.weeks, loads, strict=True)
     )
     return mark_safe(  # noqa: S308 - numbers and escaped words

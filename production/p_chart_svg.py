@@ -6,6 +6,7 @@ from datetime import date
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
+from inventory.words import per_cent
 from production.p_chart import Chart
 
 INK, SOFT, HAIR, WAX, PAPER = "#2a251f", "#6b6154", "#d8cdbb", "#b9770e", "#f7f2e8"
@@ -45,9 +46,8 @@ def draw_p_chart(chart: Chart, codes: Sequence[str], days: Sequence[date]) -> Sa
         *_names(field, chart, codes),
     ]
     out = ", ".join(codes[place] for place in chart.signals) or "none"
-    label = escape(
-        f"Share of seconds of {len(codes)} graded frames, {chart.centre:.1%} in all; beyond their limits: {out}."
-    )
+    mean = per_cent(chart.centre, 1)
+    label = escape(f"Share of seconds of {len(codes)} graded frames, {mean} in all; beyond their limits: {out}.")
     return mark_safe(  # noqa: S308 - numbers and escaped words
         f'<svg class="p-chart" xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{label}" width="{WIDTH}"'
         f' height="{HEIGHT}" viewBox="0 0 {WIDTH} {HEIGHT}" font-size="12" fill="{SOFT}">{"".join(parts)}</svg>'
@@ -68,7 +68,7 @@ def _scale(field: _Field) -> list[str]:
     while share <= field.top_share + 1e-9:
         y = field.y(share)
         parts.append(_line(LEFT, y, WIDTH - RIGHT, y, "" if not share else RULE))
-        parts.append(_text(LEFT - 8, y + 4, f"{share:.0%}", AT_END))
+        parts.append(_text(LEFT - 8, y + 4, per_cent(share), AT_END))
         share += step
     return [*parts, _text(LEFT - 8, 14, "seconds", AT_END)]
 

@@ -4,6 +4,7 @@ import django_tables2 as tables
 from django.urls import reverse
 
 from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.words import per_cent
 
 DAY = "D j M"
 
@@ -20,7 +21,7 @@ class CurveTable(tables.Table):
         empty_text = "The season has no weeks yet."
 
     def render_share(self, value):
-        return f"{value:.0%}"
+        return per_cent(value)
 
 
 class SeasonCandleTable(tables.Table):

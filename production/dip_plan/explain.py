@@ -7,6 +7,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
 
+from inventory.words import per_cent
 from production.dip_plan.clock import half_of
 from production.dip_plan.late_words import Lateness
 from production.dip_plan.plan import Plan
@@ -105,7 +106,7 @@ def bound_words(plan: Plan) -> list[str]:
         words.append("No useful bound is known, so how much better a plan could be is not known either.")
     else:
         cost, least = plan.cost.total, plan.bound.total
-        below = f", {1 - least / cost:.0%} less" if least < cost else ""
+        below = f", {per_cent(1 - least / cost)} less" if least < cost else ""
         words.append(
             f"No plan costs less than {least:,}{below}; this one costs {cost:,}: {LATE} for each late pair-day by "
             f"rank, {MINUTE} for a minute of change-over, {OVER} for a frame too many. {plan.bound.how}".strip()

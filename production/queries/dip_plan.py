@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from inventory.words import per_cent
 from production.models import DipPlan, PlannedFor, PlannedFrame, PlanSearch, Want
 from production.models.plan import CANCELLED, FAILED, FOUND, STOPPED, WAITING, WORKING
 from production.queries.on_floor import on_floor_by_want
@@ -112,13 +113,13 @@ def _somebody_works(now: datetime) -> bool:
 
 def _words(search: PlanSearch, state: str, share: float) -> str:
     if state == WORKING:
-        return "Stopping." if search.cancel else f"{share:.0%} of the search is done."
+        return "Stopping." if search.cancel else f"{per_cent(share)} of the search is done."
     if state == STOPPED and search.state == WAITING:
         return "Nobody has taken the search up: is the worker running? Start it again."
     return {
         WAITING: "The search is about to begin.",
         FOUND: "The search is done.",
-        STOPPED: f"The search stopped in the middle, {share:.0%} done. Start it again.",
-        CANCELLED: f"The search was cancelled, {share:.0%} done.",
+        STOPPED: f"The search stopped in the middle, {per_cent(share)} done. Start it again.",
+        CANCELLED: f"The search was cancelled, {per_cent(share)} done.",
         FAILED: f"The search failed: {search.said or 'nobody knows why'}",
     }[state]

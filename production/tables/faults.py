@@ -4,6 +4,7 @@ import django_tables2 as tables
 
 from inventory.faults import FAULTS
 from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn
+from inventory.words import per_cent
 
 CAUSES = dict(FAULTS)
 
@@ -27,10 +28,10 @@ class FaultTable(tables.Table):
         self.seconds = sum(row.pairs for row in self.data)
 
     def render_of_hung(self, value):
-        return f"{value / self.hung:.1%}" if value else "–"
+        return per_cent(value / self.hung, 1) if value else "–"
 
     def render_of_seconds(self, value):
-        return f"{value / self.seconds:.0%}" if value else "–"
+        return per_cent(value / self.seconds) if value else "–"
 
     def render_cause(self, value):
         return CAUSES.get(value, "in the workshop's own words")

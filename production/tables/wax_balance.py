@@ -1,6 +1,7 @@
 import django_tables2 as tables
 
 from inventory.tables.stockroom import RIGHT, SOFT
+from inventory.words import per_cent
 from production.balance_words import vat_reason
 from production.tables.remelt import KilogramColumn
 
@@ -19,7 +20,7 @@ class BalanceTable(tables.Table):
         row_attrs = {"class": lambda record: "adds-up" if record["sum"] else None}
 
     def render_share(self, value):
-        return f"{value:.1%}" if value else "–"
+        return per_cent(value, 1) if value else "–"
 
 
 class VatLossTable(tables.Table):
@@ -43,4 +44,4 @@ class VatLossTable(tables.Table):
 
     def render_share(self, record):
         whole = record.whole
-        return f"{whole.loss / whole.left:.1%}" if whole and whole.left > 0 else "–"
+        return per_cent(whole.loss / whole.left, 1) if whole and whole.left > 0 else "–"

@@ -6,7 +6,7 @@ from django.views.decorators.http import require_safe
 from django_tables2 import RequestConfig
 
 from config.roles import for_roles
-from inventory.words import counted, in_pairs
+from inventory.words import counted, in_pairs, per_cent
 from production.forms.faults import FaultFilter
 from production.p_chart import Chart, p_chart
 from production.p_chart_svg import draw_p_chart
@@ -53,7 +53,9 @@ def _charted(request, rows) -> dict:
 
 def _in_words(rows, hung, chart: Chart) -> str:
     out = len(chart.signals)
-    said = f"{chart.centre:.1%} of {in_pairs(sum(hung))} on {counted(len(rows), 'graded frame')} were seconds; "
+    said = (
+        f"{per_cent(chart.centre, 1)} of {in_pairs(sum(hung))} on {counted(len(rows), 'graded frame')} were seconds; "
+    )
     if not out:
         return said + "no frame is out of control."
     named = ", ".join(rows[place].frame.code for place in chart.signals[::-1][:4])
@@ -67,7 +69,8 @@ def _named(row, hung: int, point, faults) -> dict:
     return {
         "frame": row.frame,
         "off": row.frame.off_at,
-        "words": f"{row.seconds} of {hung} were seconds, {point.share:.0%}; {limit:.0%} {side} is usual for its size",
+        "words": f"{row.seconds} of {hung} were seconds, {per_cent(point.share)}; "
+        f"{per_cent(limit)} {side} is usual for its size",
         "run": row.run_code,
         "vat": row.vat_name,
         "heat": row.heat,

@@ -46,7 +46,7 @@ def watch_it_improve(page) -> PlanSearch:
     write(search, problem=problem_to_json(loaded.problem), facts=loaded.facts, found=plan_to_json(first))
     page.get_by_text("Best so far:").wait_for()
     write(search, moves=40, moves_in_all=100)
-    page.get_by_text("40% of the search is done.").wait_for()
+    page.get_by_text("40 % of the search is done.").wait_for()
     assert page.get_by_role("progressbar").get_attribute("value") == "40"
     best = improve(loaded.problem, first, effort="quick", seed=1)
     assert best.cost.total <= first.cost.total

@@ -56,7 +56,7 @@ def test_spoilt_pairs_cost_their_wick_work_and_heat_again():
     cost = cost_of_pair(materials, works, 0, RATES, spoilt=0.2)
     # Wick 0.40 and dipping 4/60 x 15 = 1.00, a quarter of both; wax, box and packing are not lost.
     assert cost.parts[-1].amount == Decimal("0.350")
-    assert "20.0% of the pairs hung" in cost.parts[-1].basis
+    assert "20.0 % of the pairs hung" in cost.parts[-1].basis
 
 
 @pytest.mark.parametrize("spoilt", [-0.1, 1, 1.5])

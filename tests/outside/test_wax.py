@@ -123,7 +123,7 @@ def test_usual_waxes_raise_no_doubt(name, solid, liquid):
         ("Beeswax", "0.930", "0.820", "0.94 to 0.98"),  # W1: outside 0.94-0.98
         ("Paraffin", "0.950", "0.830", "0.86 to 0.94"),  # W9: outside 0.86-0.94
         ("Stearin", "0.990", "0.880", "0.92 to 0.96"),  # W19
-        ("Paraffin", "0.900", "0.850", "shrink by 6%"),  # W11: 8 to 16 % is accepted
+        ("Paraffin", "0.900", "0.850", "shrink by 6 %"),  # W11: 8 to 16 % is accepted
     ],
 )
 def test_densities_outside_the_handbook_are_doubted(name, solid, liquid, word):

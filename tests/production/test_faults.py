@@ -51,16 +51,16 @@ def test_a_frame_out_of_control_is_named_with_run_vat_and_heat(dipper):
         graded(2, days_ago=40 - n, candle=candle)
     graded(14, candle=candle, run=run, code="F99")
     response = shown(dipper)
-    assert said(response) == ("5.4% of 1,008 pairs on 21 graded frames were seconds; 1 frame is out of control: F99.")
+    assert said(response) == ("5.4 % of 1,008 pairs on 21 graded frames were seconds; 1 frame is out of control: F99.")
     row = re.search(r"<tr[^>]*>(?:(?!</tr>).)*F99.*?</tr>", response.content.decode(), re.DOTALL).group(0)
-    for word in ("14 of 48 were seconds, 29%", "R2401", "North vat", "64.0 °C", "14 bubbles"):
+    for word in ("14 of 48 were seconds, 29 %", "R2401", "North vat", "64.0 °C", "14 bubbles"):
         assert word in row
 
 
 def test_all_within_limits_is_said(dipper):
     for n in range(4):
         graded(3, days_ago=n + 2)
-    assert said(shown(dipper)) == "6.2% of 192 pairs on 4 graded frames were seconds; no frame is out of control."
+    assert said(shown(dipper)) == "6.2 % of 192 pairs on 4 graded frames were seconds; no frame is out of control."
 
 
 def test_no_frame_is_said(dipper):
@@ -69,7 +69,7 @@ def test_no_frame_is_said(dipper):
 
 def test_frames_without_a_second_are_charted(dipper):
     graded(0)
-    assert said(shown(dipper)).startswith("0.0% of 48 pairs")
+    assert said(shown(dipper)).startswith("0.0 % of 48 pairs")
 
 
 def test_a_stretch_on_one_side_is_told(dipper):
@@ -129,7 +129,7 @@ def test_faults_by_share(dipper):
     graded(6)
     text = shown(dipper).content.decode()
     row = re.search(r"<tr[^>]*>(?:(?!</tr>).)*bubbles.*?</tr>", text.partition("Seconds by fault</h2>")[2], re.DOTALL)
-    for word in ("12.5%", "100%", "air left in the wick"):
+    for word in ("12.5 %", "100 %", "air left in the wick"):
         assert word in row.group(0)
 
 

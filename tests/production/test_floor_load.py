@@ -129,7 +129,7 @@ def test_the_picture_says_each_week():
     asked = floor_weeks(two_weeks(), [(0, 30 * 41, WEDNESDAY + timedelta(days=20))])
     level, _ = levelled(asked)
     drawn = draw_load(asked, [(asked.load(place), level.load(place)) for place in (0, 1)])
-    assert "week of 23 Nov 0%; week of 30 Nov 188%" in drawn
+    assert "week of 23 Nov 0 %; week of 30 Nov 188 %" in drawn
     assert "style=" not in drawn
 
 

@@ -152,7 +152,7 @@ def test_a_search_is_watched(owner, floor):
     part = owner.get(f"{PROGRESS}?began=40", headers={"HX-Request": "true"})
     assert "<h1" not in text(part)
     assert "It began at 40 late pair-days." in text(part)
-    assert "30% of the search is done." in text(part)
+    assert "30 % of the search is done." in text(part)
     assert owner.get(PROGRESS).url == PLAN
     owner.post(f"{PROGRESS}{search.pk}/cancel/")
     assert PlanSearch.objects.get().cancel

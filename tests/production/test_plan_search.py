@@ -140,8 +140,8 @@ def test_progress_is_told_while_it_runs(floor, monkeypatch):
     search = ask(floor)
     run_search(search.pk, worker="w")
     assert seen == [
-        (WORKING, 0.25, True, "25% of the search is done."),
-        (WORKING, 0.5, True, "50% of the search is done."),
+        (WORKING, 0.25, True, "25 % of the search is done."),
+        (WORKING, 0.5, True, "50 % of the search is done."),
     ]
 
 

@@ -81,7 +81,7 @@ def test_the_balance_is_read_from_top_to_bottom():
     assert lines["In candles"] + lines["For remelt"] + lines["Wick ends"] + lines["Loss"] == lines["Wax in"]
     said = balance_headline(balance, FIRST, LAST)
     assert said == (
-        "Of 104 kg of wax from 2 November 2026 to 29 November 2026, 95 kg are in candles; 1.5 kg (1.4%) went astray."
+        "Of 104 kg of wax from 2 November 2026 to 29 November 2026, 95 kg are in candles; 1.5 kg (1.4 %) went astray."
     )
     assert balance_reason(balance) == "3 kg were missing when the store was recounted."
 

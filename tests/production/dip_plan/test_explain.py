@@ -79,7 +79,7 @@ def test_how_near_the_best_it_is_is_said_in_plain_words():
     assert proven.endswith("Proven.")
     assert "cut" in cut
     assert (
-        "less than 300, 25% less; this one costs 400" in bound_words(replace(plan, bound=Bound(3, 0, 0, 300, "")))[0]
+        "less than 300, 25 % less; this one costs 400" in bound_words(replace(plan, bound=Bound(3, 0, 0, 300, "")))[0]
     )
 
 
