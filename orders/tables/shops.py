@@ -14,7 +14,7 @@ class ShopTable(tables.Table):
     discount = tables.Column("Discount (%)", attrs=RIGHT)
     terms_days = tables.Column("Days to pay", attrs=RIGHT)
     open_orders = tables.Column("Open orders", attrs=RIGHT)
-    last_order = tables.DateColumn(verbose_name="Last order", format="j M Y", default="none yet")
+    last_order = tables.DateColumn(verbose_name="Last order", format="j M Y", default="none yet", attrs=DATE)
     stands = tables.Column("Stands", accessor="stop_reason", orderable=False, empty_values=())
 
     class Meta:
