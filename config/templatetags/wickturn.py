@@ -14,6 +14,7 @@ from config.roles import works_as
 from config.whole_copy.daily import newest_known
 from config.whole_copy.words import sentence
 from inventory.pair_svg import draw_pair, draw_pair_of
+from inventory.tables.drawing import draw_rows
 from orders.cover import WORDS, Cover
 from orders.cover_svg import draw_cover, draw_swatch
 from orders.money import in_pounds
@@ -32,6 +33,12 @@ def pair(candle, second: bool = False, title: str | None = None) -> SafeString:
 def cover(cover: Cover, width: int = 192, height: int = 14) -> SafeString:
     """The cover bar, width and height in CSS px."""
     return draw_cover(cover, width=width, height=height)
+
+
+@register.simple_tag(takes_context=True)
+def table_rows(context, table) -> SafeString:
+    """The rows of a django-tables2 table. Cells with a template of their own see what the page sees."""
+    return draw_rows(table, getattr(table, "context", context))
 
 
 @register.filter
