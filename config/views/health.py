@@ -20,7 +20,9 @@ def health(request):
     wrong = why_unfit()
     if wrong:
         logger.error("Not fit to be asked: %s", wrong)
-    return HttpResponse("no\n" if wrong else "ok\n", content_type="text/plain", status=503 if wrong else 200)
+    return HttpResponse(
+        "no\n" if wrong else "ok\n", content_type="text/plain; charset=utf-8", status=503 if wrong else 200
+    )
 
 
 def why_unfit() -> str:
