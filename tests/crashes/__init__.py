@@ -1,0 +1,1 @@
+"""What survives a kill in mid-load: real servers over HTTP, kill -9, and the book looked at afterwards."""

@@ -1,0 +1,128 @@
+"""python -m tests.crashes.run FOLDER CRASHES SEED: serve a book, load it, kill, look, again and again.
+
+The environment names the book, as for manage.py. Prints what it did; exit code 1 with a line for each complaint.
+"""
+
+import os
+import sys
+import time
+from pathlib import Path
+from random import Random
+
+import django
+
+django.setup()
+
+from django.db import connection  # noqa: E402
+
+from config.models import Person  # noqa: E402
+from config.telling import say  # noqa: E402
+from production.models import PlanSearch  # noqa: E402
+from production.models.plan import FOUND, STOPPED, WAITING, WORKING  # noqa: E402
+from tests.crashes.crowd import Crowd  # noqa: E402
+from tests.crashes.durable import Durable  # noqa: E402
+from tests.crashes.served import Served, health, until  # noqa: E402
+from tests.load.http_visitor import HttpVisitor  # noqa: E402
+from tests.load.kept import unsound, verify  # noqa: E402
+from tests.load.world import build_world  # noqa: E402
+from tests.postgres import free_port  # noqa: E402
+
+# Of ten crashes: what a start takes long for is killed more seldom, but always once in five.
+KINDS = ("process", "all", "worker", "process", "serve", "process", "worker", "process", "master", "worker")
+ON_POSTGRESQL = ("process", "database", "worker", "all", "process", "database", "worker", "serve", "process", "master")
+LOAD_S = (0.2, 1.2)  # between a look at the book and the next kill
+
+
+class Run:
+    def __init__(self, folder: Path, crashes: int, seed: int):
+        self.rng, self.crashes = Random(seed), crashes
+        self.cluster = Durable.of_environment()
+        self.world = build_world(frames=max(24, crashes), searches=4, pairs=40 + 8 * crashes)
+        self.port, self.log = free_port(), folder / "log"
+        self.server = Served(self.log, "serve", "--port", str(self.port))
+        self.crowd = Crowd([f"http://127.0.0.1:{self.port}"], self.world, seed)
+        self.complaints: list[str] = []
+
+    def do(self) -> None:
+        self.start()
+        try:
+            with self.crowd:
+                for n in range(self.crashes):
+                    kinds = ON_POSTGRESQL if self.cluster else KINDS
+                    self.crash(n, kinds[n % len(kinds)])
+                    if self.complaints:
+                        return
+            self.complaints += self.plan_once_more()
+        finally:
+            self.server.end()
+
+    def start(self) -> None:
+        self.server.start()
+        until(lambda: health(self.port) == 200, "the server never came up")
+
+    def crash(self, n: int, kind: str) -> None:
+        after = self.rng.uniform(*LOAD_S)
+        if kind == "worker":
+            self.keep_worker_busy()
+        self.crowd.go_on()
+        time.sleep(after)
+        began = time.monotonic()
+        self.crowd.up.clear()
+        if kind == "database":
+            self.cluster.crash()
+            connection.close()
+            until(lambda: health(self.port) == 200, "the server never found the database again")
+            self.crowd.excuse()
+        elif self.server.kill(kind):
+            self.server.wait_until_gone()
+            self.start()
+        away = time.monotonic() - began
+        self.crowd.up.set()
+        self.crowd.pause()
+        if kind == "database":
+            # What was under way when it stopped is answered after it is back.
+            self.crowd.excuse()
+        self.complaints += [*self.crowd.faults(), *verify(self.crowd.kept), *unsound()]
+        counts = f"{self.crowd.acts} acts, {len(self.crowd.kept)} acknowledged, {self.crowd.lost} broken off"
+        say(f"{n + 1}. {kind} killed after {after:.2f} s, away {away:.1f} s; so far {counts}")
+
+    def keep_worker_busy(self) -> None:
+        """A search under way, so that a killed worker leaves something behind."""
+        self.server.wait_for("worker")
+        self.ask(effort="long")
+        until(lambda: PlanSearch.objects.filter(state=WORKING).exists(), "no worker took the search up")
+
+    def ask(self, effort: str) -> None:
+        name, session = next(iter(self.world.sessions.items()))
+        visitor = HttpVisitor(f"http://127.0.0.1:{self.port}", name, session)
+        visitor.send(visitor.get("/dip-list/plan/"), "/dip-list/plan/ask/", effort=effort)
+        visitor.close()
+        self.complaints += visitor.faults
+
+    def plan_once_more(self) -> list[str]:
+        """After all of it the worker is back: what it left is shown as stopped, and a new search finds its plan."""
+        self.ask(effort="quick")
+        newest = PlanSearch.objects.order_by("-pk")
+        until(lambda: newest.first().state not in (WAITING, WORKING), "the last search was never done")
+        left = PlanSearch.objects.exclude(state__in=(FOUND, STOPPED)).values_list("pk", "state")
+        return [f"search {pk} is {state}" for pk, state in left]
+
+
+def main(folder: str, crashes: str, seed: str) -> int:
+    run = Run(Path(folder), int(crashes), int(seed))
+    say(f"Seed {seed} on {connection.vendor}, {Person.objects.count()} people")
+    run.do()
+    again = sum(getattr(visitor, "again", 0) for visitor in run.crowd.visitors)
+    say(f"{again} forms were sent again")
+    for complaint in run.complaints:
+        say(complaint)
+    if run.complaints:
+        say(run.log.read_text()[-4000:])
+    return 1 if run.complaints else 0
+
+
+if __name__ == "__main__":
+    code = main(*sys.argv[1:])
+    sys.stdout.flush()
+    # Threads that wait for a server hold nobody up.
+    os._exit(code)
