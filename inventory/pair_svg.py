@@ -5,6 +5,7 @@ stubby. The wax keeps its whole width in its own colour; the ink outline lies ou
 """
 
 from decimal import Decimal
+from functools import lru_cache
 from math import radians, sin
 
 from django.utils.html import escape
@@ -18,6 +19,8 @@ EDGE = 1.0  # px left free for the outline
 ASKEW = 7  # degrees one candle of a second leans
 
 
+# A workshop has a few hundred candles, and a list draws the same ones again and again.
+@lru_cache(maxsize=2000)
 def draw_pair(
     *,
     length_mm: Decimal | float,

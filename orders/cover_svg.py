@@ -1,7 +1,8 @@
 """The cover bar: a line's pairs from left to right, told apart by weave, so that it reads in grey and in any eye.
 
 Every stroke is worked out here and drawn as a plain path: a weave taken from a <pattern> prints blank where that
-pattern lies in another SVG of the page (tried with WeasyPrint 70), and a path needs no id that could clash.
+pattern lies in another SVG of the page (tried with WeasyPrint 70), and a path needs no id that could clash. Strokes
+that repeat are drawn from where the last one ended: the same few letters again, on a page of fifty bars.
 """
 
 from django.utils.html import escape
@@ -70,11 +71,18 @@ def _draw_part(name: str, x: float, y: float, width: float, height: float) -> st
 
 def _diagonals(x: float, y: float, width: float, height: float) -> str:
     """Lines rising at 45 degrees, each cut off at the part's edges."""
-    lines = []
+    lines, whole = [], 0
+    again = f"m{_n(CLOSE - height)} {_n(height)}l{_n(height)} {_n(-height)}"
     start = x - height + CLOSE / 2
     while start < x + width:
         left, right = max(start, x), min(start + height, x + width)
-        lines.append(f"M{_n(left)} {_n(y + height - (left - start))}L{_n(right)} {_n(y + height - (right - start))}")
+        whole = whole + 1 if start >= x and start + height <= x + width else 0
+        if whole > 1:
+            lines.append(again)
+        else:
+            lines.append(
+                f"M{_n(left)} {_n(y + height - (left - start))}L{_n(right)} {_n(y + height - (right - start))}"
+            )
         start += CLOSE
     return "".join(lines)
 
@@ -82,19 +90,20 @@ def _diagonals(x: float, y: float, width: float, height: float) -> str:
 def _uprights(x: float, y: float, width: float, height: float) -> str:
     count = max(1, int(width // UPRIGHT))
     step = width / count
-    return "".join(f"M{_n(x + step * (i + 0.5))} {_n(y)}V{_n(y + height)}" for i in range(count))
+    first = f"M{_n(x + step / 2)} {_n(y)}v{_n(height)}"
+    return first + f"m{step:.4f} {_n(-height)}v{_n(height)}" * (count - 1)
 
 
 def _dots(x: float, y: float, width: float, height: float) -> str:
     """Square dots in staggered rows, kept clear of the edges."""
     rows, columns = max(1, round(height / DOTS)), max(1, round(width / DOTS))
     step_x, step_y = width / columns, height / rows
+    again = f"m{step_x:.4f} 0h1.4v1.4h-1.4z" * (columns - 1)
     dots = []
     for row in range(rows):
         shift = 0.25 if row % 2 else -0.25
-        for column in range(columns):
-            left, top = x + step_x * (column + 0.5 + shift) - 0.7, y + step_y * (row + 0.5) - 0.7
-            dots.append(f"M{_n(left)} {_n(top)}h1.4v1.4h-1.4z")
+        left, top = x + step_x * (0.5 + shift) - 0.7, y + step_y * (row + 0.5) - 0.7
+        dots.append(f"M{_n(left)} {_n(top)}h1.4v1.4h-1.4z{again}")
     return "".join(dots)
 
 

@@ -16,7 +16,8 @@ from orders.models import VatRate
 from tests.factories import make_candle, make_lot, make_shelf, make_vat_rates
 
 OWN_WAY = Template(
-    "{% load l10n %}{% for row in table.paginated_rows %}<tr {{ row.attrs.as_html }}>\n{% for column, cell in row.items %}"
+    "{% load l10n %}"
+    "{% for row in table.paginated_rows %}<tr {{ row.attrs.as_html }}>\n{% for column, cell in row.items %}"
     "<td {{ column.attrs.td.as_html }}>{% if column.localize == None %}{{ cell }}{% elif column.localize %}"
     "{{ cell|localize }}{% else %}{{ cell|unlocalize }}{% endif %}</td>\n{% endfor %}</tr>\n{% endfor %}",
 )

@@ -1,5 +1,6 @@
 import re
 from dataclasses import FrozenInstanceError
+from itertools import pairwise
 from types import SimpleNamespace
 from xml.etree import ElementTree
 
@@ -105,18 +106,53 @@ def strokes(cover):
 
 def test_each_part_has_a_weave_of_its_own():
     aside, floor, planned = (strokes(Cover(**{name: 9})) for name in ("set_aside", "on_floor", "planned"))
-    assert re.fullmatch(r"(M[\d.]+ [\d.]+L[\d.]+ [\d.]+)+", aside[0])
-    assert re.fullmatch(r"(M[\d.]+ [\d.]+V[\d.]+)+", floor[0])
-    assert re.fullmatch(r"(M[\d.]+ [\d.]+h1\.4v1\.4h-1\.4z)+", planned[0])
-    assert aside[0].count("M") > floor[0].count("M"), "set aside is the closer weave"
+    assert re.fullmatch(r"(M[\d.]+ [\d.]+L[\d.]+ [\d.]+|m-[\d.]+ [\d.]+l[\d.]+ -[\d.]+)+", aside[0])
+    assert re.fullmatch(r"M[\d.]+ [\d.]+v[\d.]+(m[\d.]+ -[\d.]+v[\d.]+)+", floor[0])
+    assert re.fullmatch(r"(M[\d.]+ [\d.]+h1\.4v1\.4h-1\.4z(m[\d.]+ 0h1\.4v1\.4h-1\.4z)*)+", planned[0])
+    assert len(pen_stops(aside[0])) > len(pen_stops(floor[0])), "set aside is the closer weave"
     assert strokes(Cover(open=9)) == []
 
 
-def test_strokes_stay_inside_their_part():
-    svg = drawn(Cover(set_aside=50, open=50))
-    weave = next(svg.iter(f"{SVG}path")).get("d")
-    points = [(float(x), float(y)) for x, y in re.findall(r"[ML]([\d.]+) ([\d.]+)", weave)]
-    assert all(0.5 <= x <= 96.01 and 0.5 <= y <= 13.5 for x, y in points)
+def pen_stops(path):
+    """Where the pen is put down and where its strokes end, each as x and y; dots begin anew where they began."""
+    x = y = 0.0
+    stops = []
+    for letter, rest in re.findall(r"([MLmlvhz])([^MLmlvhz]*)", path):
+        numbers = [float(number) for number in rest.split()]
+        start = stops[-1] if letter == "z" else None
+        match letter:
+            case "M" | "L":
+                x, y = numbers
+            case "m" | "l":
+                x, y = x + numbers[0], y + numbers[1]
+            case "v":
+                y += numbers[0]
+        if letter in "Mm" or (letter in "Llv" and "h" not in path):
+            stops.append((x, y))
+        elif start:
+            x, y = start
+    return stops
+
+
+@pytest.mark.parametrize("part", ["set_aside", "on_floor", "planned"])
+def test_strokes_stay_inside_their_part(part):
+    svg = drawn(Cover(**{part: 50, "open": 50}))
+    stops = pen_stops(next(svg.iter(f"{SVG}path")).get("d"))
+    assert all(0.5 <= x <= 96.02 and 0.49 <= y <= 13.51 for x, y in stops)
+    last = max(x for x, _ in stops)
+    assert last > 90, "the weave fills its part to the end"
+
+
+def test_weaves_go_on_at_one_pitch():
+    aside, floor, planned = (
+        pen_stops(strokes(Cover(**{name: 9}))[0]) for name in ("set_aside", "on_floor", "planned")
+    )
+    feet = [x for x, y in aside if y == pytest.approx(13.5)]
+    assert [b - a for a, b in pairwise(feet)] == pytest.approx([3.6] * (len(feet) - 1), abs=0.02)
+    heads = [x for x, y in floor if y == pytest.approx(0.5)]
+    assert [b - a for a, b in pairwise(heads)] == pytest.approx([191 / 31] * 30, abs=0.02)
+    rows = {round(y, 1) for _, y in planned}
+    assert (len(planned), len(rows)) == (129, 3)
 
 
 def test_zero_pairs_draw_an_empty_frame():
