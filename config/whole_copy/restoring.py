@@ -15,8 +15,8 @@ from django.core.management.color import no_style
 from django.db import DatabaseError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 
-from config.whole_copy.laid_out import apps_at, leaves_applied
 from config.fair_sqlite.turn import QUEUE
+from config.whole_copy.laid_out import apps_at, leaves_applied
 from config.whole_copy.rows import FORMAT, HOUSE, DamagedCopy, Digest, label_of, rows_from, tables
 
 BATCH = 500

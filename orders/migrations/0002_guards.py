@@ -21,11 +21,12 @@ SERIES = (("order", "", 2001), ("delivery note", "DN-", 1001), ("invoice", "INV-
 
 
 def put_first_rows(apps, schema_editor):
+    """What a book already has of them it keeps: its numbers have run on since."""
     for name, prefix, first in SERIES:
-        apps.get_model("orders", "Series").objects.create(name=name, prefix=prefix, next=first)
+        apps.get_model("orders", "Series").objects.get_or_create(name=name, defaults={"prefix": prefix, "next": first})
     for vat_class, category, percent in RATES:
-        apps.get_model("orders", "VatRate").objects.create(
-            vat_class=vat_class, category=category, percent=percent, since=date(2011, 1, 4)
+        apps.get_model("orders", "VatRate").objects.get_or_create(
+            vat_class=vat_class, since=date(2011, 1, 4), defaults={"category": category, "percent": percent}
         )
 
 
