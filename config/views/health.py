@@ -10,6 +10,8 @@ from django.http import HttpResponse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
+from config.whole_copy.rows import HOUSE
+
 logger = logging.getLogger(__name__)
 
 
@@ -32,8 +34,10 @@ def why_unfit() -> str:
     except Error as failed:
         # Its words may name the server and the account.
         return f"the database does not answer ({type(failed).__name__})"
-    lacking = known_migrations() - applied
-    return f"{len(lacking)} migrations are not applied" if lacking else ""
+    if lacking := known_migrations() - applied:
+        return f"{len(lacking)} migrations are not applied"
+    newer = [app for app, _ in applied - known_migrations() if app in HOUSE]
+    return "a newer Wickturn brought the book up to date" if newer else ""
 
 
 @cache

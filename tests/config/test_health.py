@@ -47,6 +47,13 @@ def test_a_book_that_lacks_a_migration_is_unfit(client, caplog):
     assert "1 migrations are not applied" in caplog.text
 
 
+@pytest.mark.django_db
+def test_a_book_that_a_newer_program_brought_up_to_date_is_unfit_for_this_one(client, caplog):
+    MigrationRecorder(connection).record_applied("orders", "9999_of_next_year")
+    assert client.get(HEALTH).status_code == 503
+    assert "a newer Wickturn" in caplog.text
+
+
 def test_a_database_that_does_not_answer_is_unfit_and_a_stranger_learns_no_more(client, caplog, monkeypatch):
     def refuse(recorder):
         raise OperationalError("connection to 192.0.2.9 refused for user wick")

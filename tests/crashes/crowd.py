@@ -77,6 +77,12 @@ class Crowd:
             resting.clear()
         self.gate.set()
 
+    def send_on(self, gone: int, to: int) -> None:
+        """Whoever went to the port `gone` goes to another one from now on, as whatever stands in front sees to."""
+        for visitor in self.visitors:
+            if visitor.port == gone:
+                visitor.port = to
+
     def faults(self) -> list[str]:
         return [fault for visitor in self.visitors for fault in visitor.faults] + self.broken
 
