@@ -11,6 +11,7 @@ from django.conf import settings
 from django.core import signing
 from django.http import HttpRequest
 from django.http.request import UnreadablePostError
+from django.utils.http import escape_leading_slashes
 
 SALT = "wickturn.kept_form"
 # Signed, packed and back in a form, it must stay well below DATA_UPLOAD_MAX_MEMORY_SIZE.
@@ -52,7 +53,9 @@ def keep_post(request: HttpRequest) -> str:
         return ""
     if sum(len(value) for _, values in fields for value in values) > MOST_CHARACTERS:
         return ""
-    kept = signing.dumps([request.get_full_path(), fields], salt=SALT, compress=True)
+    # A path that begins with two slashes is a host to a browser.
+    path = escape_leading_slashes(request.get_full_path())
+    kept = signing.dumps([path, fields], salt=SALT, compress=True)
     return kept if len(kept) <= MOST_CHARACTERS else ""
 
 
