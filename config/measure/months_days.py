@@ -11,6 +11,7 @@ from time import perf_counter, process_time
 from unittest.mock import patch
 
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.utils import timezone
 
 from config.measure.months_cancel import WAITS, take_off
@@ -81,10 +82,10 @@ class Days:
             self._invoice(day)
         with self._stage("payments"):
             self._pay(day)
-        with self._stage("lots in"):
+        with self._stage("lots in"), transaction.atomic():
             for item, pairs in self.lots.get(day, ()):
                 self._lot(day, item, pairs)
-        if day in self.lots or day.weekday() == MONDAY:
+        if day.weekday() == MONDAY or day > self.months.orders[-1].day:
             with self._stage("set aside, whole book"):
                 self.told.done["pairs set aside at once"] += set_aside_book(by=self.house.by).pairs
 

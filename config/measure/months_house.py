@@ -102,21 +102,24 @@ def _agreed(months: Months, shops: dict[str, Shop], candles: dict[str, Candle]) 
 
 
 def lots_by_day(months: Months) -> dict[date, list[tuple[str, int]]]:
-    """When which lots come in, as (item, pairs): at the start of each stretch of WEEKS_A_LOT, and after the end.
+    """When which lots come in, as (item, pairs): on the day an item is first asked for in each stretch of WEEKS_A_LOT.
 
-    In all they are what is ordered in all.
+    In all they are what is ordered in all; what is missing at the end comes on the day after it.
     """
     first, last = months.orders[0].day, months.orders[-1].day
     needs: dict[tuple[int, str], int] = defaultdict(int)
+    days: dict[tuple[int, str], date] = {}
     for order in months.orders:
         for row in order.rows:
-            needs[(order.day - first).days // (7 * WEEKS_A_LOT), row.item] += row.pairs
+            key = (order.day - first).days // (7 * WEEKS_A_LOT), row.item
+            needs[key] += row.pairs
+            days.setdefault(key, order.day)
     found, later = defaultdict(list), defaultdict(int)
     for serial, ((stretch, item), ordered) in enumerate(sorted(needs.items())):
         pairs = ordered + later.pop(item, 0)
         if serial % EVERY_SHORT == 0 and pairs > 1:
             later[item] = pairs // 2
-        found[first + timedelta(weeks=WEEKS_A_LOT * stretch)].append((item, pairs - later.get(item, 0)))
+        found[days[stretch, item]].append((item, pairs - later.get(item, 0)))
     found[last + timedelta(days=1)] += sorted(later.items())
     return dict(found)
 

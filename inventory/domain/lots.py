@@ -50,12 +50,18 @@ def free_pairs(lot: Lot, pairs: int) -> None:
     lot.save(update_fields=["set_aside"])
 
 
-def send_pairs(lot: Lot, pairs: int, *, reference: str, by) -> Movement:
-    """Held pairs of a locked lot leave the house: promise and stock go down together."""
-    if not 0 < pairs <= lot.set_aside:
-        raise ValidationError(f"Only {lot.set_aside} pairs of {lot.code} are set aside, not {pairs}.")
-    lot.set_aside -= pairs
-    return _write(lot, kind="sent", pairs=-pairs, reference=reference, by=by)
+def send_pairs(parts: Iterable[tuple[Lot, int]], *, reference: str, by) -> list[Movement]:
+    """Held pairs of locked lots leave the house, promise and stock go down together: a movement each, as given."""
+    lots, movements, now = {}, [], timezone.now()
+    for lot, pairs in parts:
+        if not 0 < pairs <= lot.set_aside:
+            raise ValidationError(f"Only {lot.set_aside} pairs of {lot.code} are set aside, not {pairs}.")
+        lot.set_aside -= pairs
+        lot.on_hand -= pairs
+        lots[lot.pk] = lot
+        movements.append(Movement(lot=lot, kind="sent", pairs=-pairs, reference=reference, person=by, at=now))
+    update_rows(lots.values(), ["on_hand", "set_aside"])
+    return Movement.objects.bulk_create(movements)
 
 
 @transaction.atomic

@@ -2,7 +2,6 @@
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Prefetch
 
 from inventory.domain.records import record
 from inventory.domain.versions import check_version
@@ -44,14 +43,14 @@ def lines_of(delivery: Delivery) -> list[DeliveryLine]:
     return list(delivery.lines.select_related("line__candle__wax", "line__candle__colour", "lot", "line"))
 
 
-def boxes_of(delivery: Delivery) -> list[Box]:
-    """Boxes with kind, slip and contents, in the order of their numbers."""
-    contents = BoxContent.objects.select_related(
-        "delivery_line__line__candle__wax", "delivery_line__line__candle__colour", "delivery_line__lot"
-    )
-    return list(
-        delivery.boxes.select_related("kind", "slip", "seconds_box").prefetch_related(Prefetch("contents", contents))
-    )
+def boxes_of(delivery: Delivery, lines: list[DeliveryLine] | None = None) -> list[Box]:
+    """Boxes with kind, slip and contents, in the order of their numbers. `lines`: of lines_of, where they are read."""
+    lines = {line.pk: line for line in (lines_of(delivery) if lines is None else lines)}
+    boxes = list(delivery.boxes.select_related("kind", "slip", "seconds_box").prefetch_related("contents"))
+    for box in boxes:
+        for content in box.contents.all():
+            content.delivery_line = lines[content.delivery_line_id]
+    return boxes
 
 
 def what_lies_in(box: Box) -> list[tuple[Piece, int]]:

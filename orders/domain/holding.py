@@ -103,7 +103,7 @@ def drop_pairs(locked: Locked, lot: Lot, promise: SetAside, pairs: int) -> None:
     refuse_in_box(promise.line)
     check_unpacked(promise, lot, pairs)
     free_pairs(lot, pairs)
-    shrink_promise(locked, promise, pairs)
+    shrink_promises(locked, [(promise, pairs)])
     promise.line.set_aside -= pairs
 
 
@@ -127,14 +127,17 @@ def check_unpacked(promise: SetAside, lot: Lot, pairs: int) -> None:
         )
 
 
-def shrink_promise(locked: Locked, promise: SetAside, pairs: int) -> None:
-    """The promise itself, without lot and line; an empty one is gone."""
-    promise.pairs -= pairs
-    if promise.pairs:
-        promise.save(update_fields=["pairs", "packed"])
-    else:
+def shrink_promises(locked: Locked, parts: Iterable[tuple[SetAside, int]]) -> None:
+    """The promises themselves, each named once, without lots and lines; empty ones are gone."""
+    left, empty = [], []
+    for promise, pairs in parts:
+        promise.pairs -= pairs
+        (left if promise.pairs else empty).append(promise)
+    update_rows(left, ["pairs", "packed"])
+    for promise in empty:
         locked.promises.pop(promise.pk, None)
-        SetAside.objects.filter(pk=promise.pk).delete()
+    if empty:
+        SetAside.objects.filter(pk__in=[promise.pk for promise in empty]).delete()
 
 
 def sync_lines(lines: Iterable[OrderLine]) -> None:

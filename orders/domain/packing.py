@@ -21,7 +21,7 @@ from orders.domain.bags import pack_bags, send_bags, unpack_bags
 from orders.domain.box_use import draw_boxes, put_boxes_back
 from orders.domain.boxing import boxes_of, grow_version, lines_of, lock_delivery, propose_boxes, refuse_overfull
 from orders.domain.holding import Locked, lock_orders
-from orders.domain.papers import cancel_paper, issue_paper
+from orders.domain.papers import cancel_paper, issue_numbered, issue_paper
 from orders.domain.setting_aside import mark_packed, send_promises, unmark_packed
 from orders.models import Delivery, DeliveryLine, Order
 from orders.models.delivery import LEFT, PACKED, PACKING, UNPACKED
@@ -61,8 +61,7 @@ def start_packing(*, order: Order, by, van_day: date | None = None) -> Delivery:
         DeliveryLine(delivery=delivery, line=promise.line, lot_id=promise.lot_id, pairs=promise.pairs - promise.packed)
         for promise in takes
     )
-    for promise in takes:
-        mark_packed(promise, promise.pairs - promise.packed)
+    mark_packed((promise, promise.pairs - promise.packed) for promise in takes)
     propose_boxes(delivery, lines_of(delivery))
     pack_bags(delivery)
     _record(delivery, f"Packing started: {in_pairs(ready)} in {_boxes(delivery)}", by)
@@ -95,7 +94,8 @@ def close_boxes(*, delivery: Delivery, version: int, by) -> Delivery:
     if delivery.state != PACKING:
         raise ValidationError(_told(delivery))
     check_version(delivery, version)
-    lines, boxes = lines_of(delivery), boxes_of(delivery)
+    lines = lines_of(delivery)
+    boxes = boxes_of(delivery, lines)
     pairs = sum(line.pairs for line in lines)
     over = over_limit(delivery.order.shop)
     if why := why_not_packed(delivery.order, ready=pairs, owed=_owed(locked) + pairs, over_limit=over):
@@ -130,16 +130,14 @@ def _issue_papers(delivery: Delivery, locked: Locked, lines, boxes, by) -> None:
     delivery.note = issue_paper(
         kind=DELIVERY_NOTE, shop=shop, content=content, issued_on=today, by=by, series=DELIVERY_NOTE
     )
-    for box in boxes:
-        box.slip = issue_paper(
-            kind=PACKING_SLIP,
-            shop=shop,
-            content=slip_content(box, note=delivery.note.content, of=len(boxes)),
-            issued_on=today,
-            by=by,
-            number=f"{delivery.note.number}/{box.number}",
-        )
-        box.save(update_fields=["slip"])
+    slips = [
+        (f"{delivery.note.number}/{box.number}", slip_content(box, note=delivery.note.content, of=len(boxes)))
+        for box in boxes
+    ]
+    issued = issue_numbered(kind=PACKING_SLIP, shop=shop, contents=slips, issued_on=today, by=by)
+    for box, slip in zip(boxes, issued, strict=True):
+        box.slip = slip
+    update_rows(boxes, ["slip"])
 
 
 @transaction.atomic
@@ -158,8 +156,7 @@ def unpack(*, delivery: Delivery, version: int, by, reason: str = "") -> Deliver
     if delivery.note and not reason:
         raise ValidationError({"reason": f"Say why: {delivery.note.number} will be kept as cancelled."})
     promises = {(promise.line_id, promise.lot_id): promise for promise in locked.promises.values()}
-    for line in delivery.lines.all():
-        unmark_packed(promises[line.line_id, line.lot_id], line.pairs)
+    unmark_packed((promises[line.line_id, line.lot_id], line.pairs) for line in delivery.lines.all())
     if delivery.note:
         slips = [box.slip for box in delivery.boxes.select_related("slip") if box.slip]
         for paper in [delivery.note, *slips]:
@@ -196,6 +193,7 @@ def van_left(*, delivery: Delivery, version: int, on: date, by) -> Delivery:
         lines=[(promises[line.line_id, line.lot_id], line.pairs) for line in lines],
         reference=delivery.note.number,
         by=by,
+        locked=locked,
     )
     for line, movement in zip(lines, movements, strict=True):
         line.movement = movement

@@ -6,6 +6,7 @@ A failed rendering loses nothing: number and content stand, and the next time th
 import hashlib
 import json
 import logging
+from collections.abc import Iterable
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -98,10 +99,22 @@ def issue_paper(
     if series is not None:
         running, number = take_number(series)
     content = {**content, "number": number}
-    return Paper.objects.create(
+    paper = _frozen(kind, shop, content, issued_on, by)
+    paper.running = running
+    paper.save()
+    return paper
+
+
+def issue_numbered(*, kind: str, shop, contents: Iterable[tuple[str, dict]], issued_on, by) -> list[Paper]:
+    """Issue papers numbered after another one, (number, content) each, as issue_paper does. Needs a transaction."""
+    papers = [_frozen(kind, shop, {**content, "number": number}, issued_on, by) for number, content in contents]
+    return Paper.objects.bulk_create(papers)
+
+
+def _frozen(kind: str, shop, content: dict, issued_on, by) -> Paper:
+    return Paper(
         kind=kind,
-        number=number,
-        running=running,
+        number=content["number"],
         shop=shop,
         content=content,
         content_sha256=digest_of(content),

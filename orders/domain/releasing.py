@@ -1,6 +1,7 @@
 """Promises taken back, handed to another order, packed and sent."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -19,7 +20,7 @@ from orders.domain.holding import (
     grow_version,
     lock_orders,
     open_pairs,
-    shrink_promise,
+    shrink_promises,
     sync_lines,
 )
 from orders.models import Order, OrderLine, SetAside
@@ -160,44 +161,53 @@ def _check_take_over(promise: SetAside, line: OrderLine, lot: Lot, pairs: int) -
         raise ValidationError({"pairs": f"Only {open_pairs(line)} pairs of this line are open."})
 
 
-def mark_packed(promise: SetAside, pairs: int) -> None:
-    """Pairs of the promise now lie in a box. The caller holds the lock of the order."""
-    if not 0 < pairs <= promise.pairs - promise.packed:
-        raise ValidationError(f"Only {promise.pairs - promise.packed} pairs are set aside and not yet packed.")
-    promise.packed += pairs
-    promise.save(update_fields=["packed"])
+def mark_packed(parts: Iterable[tuple[SetAside, int]]) -> None:
+    """So many pairs of each promise now lie in a box. The caller holds the lock of the order."""
+    packed = []
+    for promise, pairs in parts:
+        if not 0 < pairs <= promise.pairs - promise.packed:
+            raise ValidationError(f"Only {promise.pairs - promise.packed} pairs are set aside and not yet packed.")
+        promise.packed += pairs
+        packed.append(promise)
+    update_rows(packed, ["packed"])
 
 
-def unmark_packed(promise: SetAside, pairs: int) -> None:
-    """Pairs of the promise are out of the box again. The caller holds the lock of the order."""
-    if not 0 < pairs <= promise.packed:
-        raise ValidationError(f"Only {promise.packed} pairs are packed.")
-    promise.packed -= pairs
-    promise.save(update_fields=["packed"])
+def unmark_packed(parts: Iterable[tuple[SetAside, int]]) -> None:
+    """So many pairs of each promise are out of the box again. The caller holds the lock of the order."""
+    unpacked = []
+    for promise, pairs in parts:
+        if not 0 < pairs <= promise.packed:
+            raise ValidationError(f"Only {promise.packed} pairs are packed.")
+        promise.packed -= pairs
+        unpacked.append(promise)
+    update_rows(unpacked, ["packed"])
 
 
 @transaction.atomic
-def send_promises(*, lines: list[tuple[SetAside, int]], reference: str, by) -> list[Movement]:
+def send_promises(
+    *, lines: list[tuple[SetAside, int]], reference: str, by, locked: Locked | None = None
+) -> list[Movement]:
     """Packed pairs leave the house: one movement for each (promise, pairs), in the order given.
 
-    Lots, lines and promises go down together; an order with nothing left to send is done. ValidationError where
-    fewer pairs are packed, or a promise is named twice.
+    `locked`: their orders, where the caller has locked them already. Lots, lines and promises go down together; an
+    order with nothing left to send is done. ValidationError where fewer pairs are packed, or a promise is named twice.
     """
-    locked = lock_orders({promise.line.order_id for promise, _ in lines})
+    locked = locked or lock_orders({promise.line.order_id for promise, _ in lines})
     lots = lock_lots(promise.lot_id for promise, _ in lines)
-    movements, sent = [], defaultdict(int)
+    parts, sent = [], defaultdict(int)
     for given, pairs in lines:
         promise = locked.promises.get(given.pk)
         if promise is None or not 0 < pairs <= promise.packed:
             raise ValidationError(f"Only {promise.packed if promise else 0} pairs are packed, not {pairs}.")
-        movements.append(send_pairs(lots[promise.lot_id], pairs, reference=reference, by=by))
         line = promise.line
         promise.packed -= pairs
-        shrink_promise(locked, promise, pairs)
         line.set_aside -= pairs
         line.sent += pairs
         sent[line.order_id] += pairs
-    update_rows(locked.lines.values(), ["set_aside", "sent"])
+        parts.append((promise, pairs))
+    movements = send_pairs([(lots[promise.lot_id], pairs) for promise, pairs in parts], reference=reference, by=by)
+    shrink_promises(locked, parts)
+    update_rows({promise.line.pk: promise.line for promise, _ in parts}.values(), ["set_aside", "sent"])
     its = locked.lines_by_order()
     done = [order.pk for order in locked.orders.values() if finish_if_sent(order, its[order.pk])]
     sync_lines(locked.lines.values())

@@ -43,7 +43,8 @@ def delivery(request, pk):
 
 def _show(request, delivery: Delivery, *, status: int = 200, **bound):
     """The page; `bound` brings forms that were refused, by their name in the template."""
-    lines, boxes = lines_of(delivery), boxes_of(delivery)
+    lines = lines_of(delivery)
+    boxes = boxes_of(delivery, lines)
     pairs, rows = sum(line.pairs for line in lines), [_box_row(box) for box in boxes]
     open_now = delivery.state == PACKING
     counted_boxes = boxes_against_least(lines, len(boxes)) if open_now else counted(len(boxes), "box", "boxes")

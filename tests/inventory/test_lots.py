@@ -216,7 +216,7 @@ def test_hold_free_and_send_keep_the_counters_together(by):
         lot = lock_lots([lot.pk])[lot.pk]
         hold_pairs([(lot, 10)])
         free_pairs(lot, 4)
-        send_pairs(lot, 6, reference="DN-1", by=by)
+        send_pairs([(lot, 6)], reference="DN-1", by=by)
     assert stands(lot) == (18, 0, 18)
 
 
@@ -226,7 +226,7 @@ def test_hold_free_and_send_refuse_what_is_not_there(by, pairs):
     for action in (
         lambda: hold_pairs([(lot, pairs)]),
         lambda: free_pairs(lot, pairs),
-        lambda: send_pairs(lot, pairs, reference="DN-1", by=by),
+        lambda: send_pairs([(lot, pairs)], reference="DN-1", by=by),
     ):
         with pytest.raises(ValidationError, match="pairs of"):
             action()

@@ -64,7 +64,7 @@ def test_a_line_is_struck_out_but_not_the_last_one(promised, person):
 
 def test_packed_pairs_stay_ordered(promised, person):
     order, line, *_ = promised
-    mark_packed(line.promises.first(), 20)
+    mark_packed([(line.promises.first(), 20)])
     with pytest.raises(ValidationError, match="not below 20"):
         change_pairs(line=line, pairs=19, version=order.version, by=person)
     assert change_pairs(line=line, pairs=20, version=order.version, by=person).set_aside == 20

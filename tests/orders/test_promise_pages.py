@@ -33,7 +33,7 @@ def test_absurd_pairs_are_not_released(packer, order, pairs):
 
 
 def test_packed_pairs_stay(packer, order):
-    mark_packed(SetAside.objects.get(), 30)
+    mark_packed([(SetAside.objects.get(), 30)])
     response = packer.post(page("release", order), {"pairs": 10, "version": order.version})
     assert response.status_code == 422
     assert "Between 1 and 6 pairs of R2417 can go (30 are packed)." in text(response)

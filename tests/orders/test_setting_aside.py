@@ -140,13 +140,13 @@ def test_packed_pairs_are_not_released():
     order = order_of(candle, 36)
     set_aside_order(order=order, by=by)
     promise = SetAside.objects.get()
-    mark_packed(promise, 30)
+    mark_packed([(promise, 30)])
     with pytest.raises(ValidationError):
         release_promise(promise=promise, pairs=7, by=by)
     assert release_order(order=order, by=by) == 6
     with pytest.raises(ValidationError):
-        mark_packed(promise, 31)
-    unmark_packed(SetAside.objects.get(), 30)
+        mark_packed([(promise, 31)])
+    unmark_packed([(SetAside.objects.get(), 30)])
     assert release_order(order=order, by=by) == 30
     assert release_order(order=order, by=by) == 0
     assert not SetAside.objects.exists()
@@ -209,7 +209,7 @@ def test_sent_pairs_leave_and_the_order_is_done():
     promise = SetAside.objects.get()
     with pytest.raises(ValidationError):
         send_promises(lines=[(promise, 36)], reference="DN-1", by=by)
-    mark_packed(promise, 36)
+    mark_packed([(promise, 36)])
     (movement,) = send_promises(lines=[(promise, 30)], reference="DN-1", by=by)
     assert (movement.pairs, movement.kind) == (-30, "sent")
     order.refresh_from_db()

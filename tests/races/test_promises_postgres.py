@@ -179,7 +179,7 @@ def test_sending_against_releasing():
     set_aside_order(order=order, by=by)
     promise = SetAside.objects.select_related("line").get()
     with transaction.atomic():
-        mark_packed(promise, 12)
+        mark_packed([(promise, 12)])
     send = partial(send_promises, lines=[(promise, 12)], reference="DN-1", by=by)
     _, released = no_errors(second_waits_for_first(send, partial(release_order, order=order, by=by)))
     assert released == 12
