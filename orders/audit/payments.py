@@ -8,7 +8,15 @@ from django.db.models import F, Q, Sum
 from orders.models import BankLine, CreditNote, Invoice, LateCharge, Payment, PaymentPart, PromptTaken, Shop
 from orders.models.payment import CAME_IN, PAID_BACK
 from orders.money import NOUGHT, in_pounds
-from orders.queries.debts import PENCE, invoices_with_open, on_account, open_papers, payments_with_left, summed
+from orders.queries.debts import (
+    PENCE,
+    in_pence,
+    invoices_with_open,
+    on_account,
+    open_papers,
+    payments_with_left,
+    summed,
+)
 
 
 def breaches() -> Iterator[str]:
@@ -57,7 +65,7 @@ def _parts():
         same = {"payment__shop": F(f"{name}__shop"), "payment__currency": F(f"{name}__currency")}
         for row in rows.exclude(**same).order_by("pk").iterator():
             yield f"payment {row.payment_id}: part {row.pk} settles a paper of another shop or currency"
-        sums = rows.order_by().values("payment", name).annotate(held=Sum("amount"))
+        sums = rows.order_by().values("payment", name).annotate(held=in_pence(Sum("amount")))
         for pair in sums.filter(held__lt=0):
             yield f"payment {pair['payment']}: more was taken off a paper than was put against it"
     for row in PaymentPart.objects.exclude(payment__kind=CAME_IN).order_by("pk").iterator():

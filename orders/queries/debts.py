@@ -31,12 +31,12 @@ PENCE = Decimal("0.01")
 
 def summed(rows: QuerySet, amount: str, by: str):
     """Of each outer row the sum of `amount` over the rows that point at it with `by`; nought where none do."""
-    sums = rows.filter(**{by: OuterRef("pk")}).order_by().values(by).annotate(total=Sum(amount)).values("total")
-    return Coalesce(Subquery(sums), Value(0), output_field=AMOUNT)
+    sums = rows.filter(**{by: OuterRef("pk")}).order_by().values(by).annotate(total=in_pence(Sum(amount)))
+    return Coalesce(Subquery(sums.values("total")), Value(0), output_field=AMOUNT)
 
 
-def _rounded(expression):
-    # SQLite adds money as binary fractions.
+def in_pence(expression):
+    """A sum of money as it is compared with another: SQLite adds money as binary fractions."""
     return Round(expression, precision=2, output_field=AMOUNT)
 
 
@@ -47,21 +47,21 @@ def invoices_with_open() -> QuerySet[Invoice]:
         paid=summed(PaymentPart.objects, "amount", "invoice"),
         prompt=summed(PromptTaken.objects, "gross", "invoice"),
     )
-    return rows.annotate(open=_rounded(F("gross") - F("credited") - F("paid") - F("prompt")))
+    return rows.annotate(open=in_pence(F("gross") - F("credited") - F("paid") - F("prompt")))
 
 
 def charges_with_open() -> QuerySet[LateCharge]:
     """Every late charge not let go, with `paid` and `open`."""
     rows = LateCharge.objects.filter(waiver=None)
     rows = rows.annotate(paid=summed(PaymentPart.objects, "amount", "late_charge"))
-    return rows.annotate(open=_rounded(F("amount") - F("paid")))
+    return rows.annotate(open=in_pence(F("amount") - F("paid")))
 
 
 def payments_with_left() -> QuerySet[Payment]:
     """Payments that came in and were not taken back, with `used` and `left` (on account)."""
     rows = Payment.objects.filter(kind=CAME_IN, taken_back=None)
     rows = rows.annotate(used=summed(PaymentPart.objects, "amount", "payment"))
-    return rows.annotate(left=_rounded(F("amount") - F("used")))
+    return rows.annotate(left=in_pence(F("amount") - F("used")))
 
 
 @dataclass(frozen=True)

@@ -148,3 +148,17 @@ def test_missing_guards_and_gaps_are_named(shop, by):
     found = "\n".join(papers.breaches())
     assert "table orders_payment: the trigger that refuses UPDATE is missing" in found
     assert "table orders_paymentpart: the trigger that refuses DELETE is missing" in found
+
+
+def test_pennies_that_binary_fractions_cannot_hold_are_no_breach(shop, by):
+    """0.10 and 0.20 make 0.30, whatever a computer's fractions make of them (and 0.30 less both is nought)."""
+    for amount in ("0.10", "0.20"):
+        pay(shop, amount, by)
+    refund = pay_back(shop=shop, amount=Decimal("0.30"), on=today(), how="bank", by=by)
+    assert not said()
+    take_back(payment=refund, kind="mistake", on=today(), reason="not sent after all", by=by)
+    invoice, first = make_invoice(shop), Payment.objects.order_by("pk").first()
+    # On and off again in other steps: 0.01 + 0.06 - 0.07 is a little below nought in binary.
+    for amount in ("0.01", "0.06", "-0.07"):
+        plant(first, amount, by, invoice=invoice)
+    assert not said()
