@@ -39,7 +39,7 @@ if not IS_WORKER:
         WICKTURN_DATA=tempfile.mkdtemp(prefix="wickturn-tests-"),
         WICKTURN_DEMO="0",
         WICKTURN_PLAIN_HTTP="1",
-        WICKTURN_SECRET_KEY="for-the-tests-only",
+        WICKTURN_SECRET_KEY="for-the-tests-only-0123456789-abcdefghijklmnopqrstuvwxyz",
     )
     # Never somebody's own database.
     os.environ.pop("DATABASE_URL", None)
@@ -53,6 +53,7 @@ def pytest_addoption(parser):
         default=os.environ.get("WICKTURN_TEST_DATABASE", "sqlite"),
         help="where the tests keep their rows; postgresql starts a throwaway server",
     )
+    group.addoption("--history-seed", type=int, default=7, help="the number tests/histories makes its histories from")
     group.addoption("--long", action="store_true", help="run the tests marked long too")
 
 
@@ -124,7 +125,7 @@ def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix):
     from django.conf import settings
 
     database = settings.DATABASES["default"]
-    if database["ENGINE"].endswith("sqlite3"):
+    if "sqlite" in database["ENGINE"]:
         worker = os.environ.get("PYTEST_XDIST_WORKER", "only")
         path = Path(settings.DATA_DIR) / f"test-{worker}.sqlite3"
         database.setdefault("TEST", {})["NAME"] = str(path)
