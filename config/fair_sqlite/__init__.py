@@ -1,0 +1,1 @@
+"""Django's SQLite with a queue: writers wait their turn instead of polling for the lock in no order."""
