@@ -105,7 +105,8 @@ DATABASES = {
     )
 }
 SQLITE = {
-    "ENGINE": "django.db.backends.sqlite3",
+    # Django's own backend, with a queue for its writers.
+    "ENGINE": "config.fair_sqlite",
     "OPTIONS": {
         # IMMEDIATE: a writer takes the lock when it begins, so what it counted cannot change under it.
         "transaction_mode": "IMMEDIATE",
