@@ -85,7 +85,7 @@ def check_mail_server(app_configs, **kwargs):
 @checks.register(checks.Tags.compatibility)
 def check_sqlite_settings(app_configs, **kwargs):
     database = settings.DATABASES["default"]
-    if not database["ENGINE"].endswith("sqlite3"):
+    if "sqlite" not in database["ENGINE"]:
         return []
     options = database.get("OPTIONS", {})
     asked = options.get("init_command", "").replace(" ", "")
