@@ -106,31 +106,46 @@ class Entry:
     promised: date | None = None
 
 
-def entries(orders: Iterable[Order]) -> dict[int, Entry]:
-    """Cover and standing of the orders (their shops fetched with them), by key. Four queries for AT_ONCE orders."""
+@dataclass(frozen=True)
+class Fill:
+    """By order: its cover, and the codes of candles of which pairs are open though nothing fills them."""
+
+    covers: dict[int, Cover]
+    short_of: dict[int, list[str]]
+
+
+@dataclass(frozen=True)
+class OpenBook(Fill):
+    """The same of every confirmed order, and each as the first sentence counts it."""
+
+    dues: list[Due]
+
+
+def entries(orders: Iterable[Order], book: OpenBook | None = None) -> dict[int, Entry]:
+    """Cover and standing of the orders (their shops fetched with them), by key.
+
+    Six queries for AT_ONCE orders; two where all of them stand in a `book` already read.
+    """
     orders = list(orders)
     found = {}
     for start in range(0, len(orders), AT_ONCE):
-        found.update(_entries(orders[start : start + AT_ONCE]))
+        found.update(_entries(orders[start : start + AT_ONCE], book))
     return found
 
 
-def _entries(orders: list[Order]) -> dict[int, Entry]:
+def _entries(orders: list[Order], book: OpenBook | None) -> dict[int, Entry]:
     keys = [order.pk for order in orders]
-    sums = OrderLine.objects.filter(order__in=keys).order_by().values("order")
-    sums = sums.annotate(p=Sum("pairs"), s=Sum("sent"), a=Sum("set_aside")).values_list("order", "p", "s", "a")
-    hanging, meant, lacking = _lacking(keys)
-    covers = {key: cover_of(p, s, a, hanging.get(key, 0), meant.get(key, 0)) for key, p, s, a in sums}
+    fill = book if book and book.covers.keys() >= set(keys) else _fill_of(keys)
     boxes, promised = _boxes(keys), promised_days(keys)
     return {
         order.pk: Entry(
-            cover := covers.get(order.pk, Cover()),
+            cover := fill.covers.get(order.pk, Cover()),
             Standing(
                 order.status,
                 cover,
                 complete_only=order.complete_only,
                 on_stop=order.shop.on_stop,
-                short_of=tuple(lacking.get(order.pk, ())),
+                short_of=tuple(fill.short_of.get(order.pk, ())),
                 **boxes.get(order.pk, {}),
             ),
             promised.get(order.pk),
@@ -139,22 +154,37 @@ def _entries(orders: list[Order]) -> dict[int, Entry]:
     }
 
 
-def _lacking(keys: list[int]) -> tuple[dict[int, int], dict[int, int], dict[int, list[str]]]:
+def _fill_of(keys: list[int]) -> Fill:
+    """Four queries."""
+    lines = OrderLine.objects.filter(order__in=keys)
+    sums = lines.order_by().values("order").annotate(p=Sum("pairs"), s=Sum("sent"), a=Sum("set_aside"))
+    hanging, meant, short_of = _lacking(lines)
+    rows = sums.values_list("order", "p", "s", "a")
+    return Fill({key: cover_of(p, s, a, hanging[key], meant[key]) for key, p, s, a in rows}, short_of)
+
+
+def _lacking(lines: QuerySet[OrderLine]) -> tuple[dict[int, int], dict[int, int], dict[int, list[str]]]:
     """By order: pairs on the floor, pairs planned, and the codes of candles of which pairs are open all the same.
 
-    One query.
+    Three queries. What hangs and what is planned is read whole: the floor is small, whatever the book's length.
     """
-    hanging: dict[int, int] = defaultdict(int)
-    meant: dict[int, int] = defaultdict(int)
-    short_of: dict[int, list[str]] = defaultdict(list)
-    lines = OrderLine.objects.filter(order__in=keys, order__status=CONFIRMED, pairs__gt=F("sent") + F("set_aside"))
-    rows = lines.annotate(missing=MISSING, hung=ON_FLOOR, meant=PLANNED).order_by("order", "position")
-    for key, code, missing, hung, to_hang in rows.values_list("order", "candle__code", "missing", "hung", "meant"):
-        hanging[key] += hung
-        meant[key] += to_hang
-        if missing > hung + to_hang:
-            short_of[key].append(code)
-    return hanging, meant, short_of
+    hanging, planned, short_of = defaultdict(int), defaultdict(int), defaultdict(list)
+    hung, meant = _by_line(living_promises()), _by_line(standing_meant_for())
+    lacking = lines.filter(order__status=CONFIRMED, pairs__gt=F("sent") + F("set_aside")).order_by("order", "position")
+    for order, key, code, missing in lacking.values_list("order", "pk", "candle__code", MISSING):
+        hangs = hung.get(key, 0)
+        # A plan is older than what was hung and set aside since: it fills no more of a line than these leave.
+        to_hang = min(meant.get(key, 0), max(missing - hangs, 0))
+        hanging[order] += hangs
+        planned[order] += to_hang
+        if missing > hangs + to_hang:
+            short_of[order].append(code)
+    return hanging, planned, short_of
+
+
+def _by_line(rows: QuerySet) -> dict[int, int]:
+    """Pairs by order line, of what hangs or is planned for wants."""
+    return dict(rows.values_list("want__order_line").annotate(pairs_in_all=Sum("pairs")))
 
 
 def _boxes(keys: list[int]) -> dict[int, dict]:
@@ -172,9 +202,13 @@ def _boxes(keys: list[int]) -> dict[int, dict]:
     return found
 
 
-def open_book() -> list[Due]:
-    """Every confirmed order as the first sentence counts it. One query."""
-    rows = Order.objects.filter(status=CONFIRMED).order_by().annotate(f=OF_ORDER, d=PLANNED_OF_ORDER)
-    sums = rows.annotate(p=Sum("lines__pairs"), s=Sum("lines__sent"), a=Sum("lines__set_aside"))
-    figures = sums.values_list("ship_by", "p", "s", "a", "f", "d")
-    return [Due(ship_by, cover_of(p or 0, s or 0, a or 0, f, d)) for ship_by, p, s, a, f, d in figures]
+def open_book() -> OpenBook:
+    """Every confirmed order. Four queries."""
+    orders = Order.objects.filter(status=CONFIRMED).order_by()
+    sums = orders.annotate(p=Sum("lines__pairs"), s=Sum("lines__sent"), a=Sum("lines__set_aside"))
+    hanging, meant, short_of = _lacking(OrderLine.objects.all())
+    covers, dues = {}, []
+    for key, ship_by, p, s, a in sums.values_list("pk", "ship_by", "p", "s", "a"):
+        covers[key] = cover_of(p or 0, s or 0, a or 0, hanging[key], meant[key])
+        dues.append(Due(ship_by, covers[key]))
+    return OpenBook(covers, short_of, dues)

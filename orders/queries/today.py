@@ -10,7 +10,7 @@ from inventory.queries.stockroom import free_by_candle
 from orders.models import Delivery, Order, OrderLine
 from orders.models.delivery import PACKED
 from orders.models.order import CONFIRMED, DRAFT
-from orders.queries.book import MISSING, ON_FLOOR, PLANNED, entries, orders_listed, ready
+from orders.queries.book import MISSING, ON_FLOOR, PLANNED, OpenBook, entries, orders_listed, ready
 from orders.queries.invoices import to_invoice
 from orders.today import Leaving
 from production.queries.grading import hard_frames
@@ -21,9 +21,9 @@ def due_orders(until: date) -> QuerySet[Order]:
     return orders_listed().filter(status=CONFIRMED, ship_by__lte=until)
 
 
-def leaving(until: date) -> list[Leaving]:
+def leaving(until: date, book: OpenBook) -> list[Leaving]:
     orders = list(due_orders(until))
-    found = entries(orders)
+    found = entries(orders, book)
     return [Leaving(order.ship_by, found[order.pk].standing) for order in orders]
 
 

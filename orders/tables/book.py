@@ -11,7 +11,7 @@ from inventory.models import SECONDS
 from inventory.tables.stockroom import DATE, RIGHT, SOFT
 from orders.cover_svg import draw_cover
 from orders.models import Order
-from orders.queries.book import AT_ONCE, Entry, entries, with_sums
+from orders.queries.book import AT_ONCE, Entry, OpenBook, entries, with_sums
 from orders.standing import short_day
 
 
@@ -30,9 +30,13 @@ class BookTable(tables.Table):
         order_by = "ship_by"
         empty_text = "No order fits. Widen what you ask for, or show all."
 
+    def __init__(self, *args, book: OpenBook | None = None, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.book = book
+
     @cached_property
     def entries(self):
-        return entries(row.record for row in self.paginated_rows)
+        return entries((row.record for row in self.paginated_rows), self.book)
 
     def render_shop(self, value, record):
         mark = format_html(" <b>{}</b>", "Seconds") if record.grade == SECONDS else ""

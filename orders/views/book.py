@@ -27,15 +27,15 @@ PLACE = ("packer", "bookkeeper")
 @for_roles(*PLACE)
 @require_safe
 def order_book(request):
-    narrowed, table = listed(request, BookTable, BookFilter, orders_listed())
     book, today = open_book(), timezone.localdate()
-    late = sum(due.ship_by < today for due in book)
+    narrowed, table = listed(request, BookTable, BookFilter, orders_listed(), book=book)
+    late = sum(due.ship_by < today for due in book.dues)
     context = {
         "filter": narrowed,
         "table": table,
-        "headline": due_sentence(book, due_day(today)),
-        "open_orders": counted(len(book), "open order"),
-        "pairs": in_pairs(sum(due.cover.pairs for due in book)),
+        "headline": due_sentence(book.dues, due_day(today)),
+        "open_orders": counted(len(book.dues), "open order"),
+        "pairs": in_pairs(sum(due.cover.pairs for due in book.dues)),
         "late": counted(late, "is past its day", "are past their day") if late else "",
         "until": due_day(today),
         "drafts": Order.objects.filter(status=DRAFT).count(),

@@ -25,16 +25,18 @@ from production.queries.shortfalls import shortfalls
 @require_safe
 def today(request):
     day = timezone.localdate()
-    until = due_day(day)
+    until, book = due_day(day), open_book()
     person = request.user
     fell_short = shortfalls()
     buys = works_as(person, "packer", "dipper")
     risks = at_risk(day) if works_as(person, "packer", "bookkeeper") else []
     context = {
-        "headline": today_sentence(facts.leaving(day), day),
-        "week": due_sentence(open_book(), until),
+        "headline": today_sentence(facts.leaving(day, book), day),
+        "week": due_sentence(book.dues, until),
         "until": until,
-        "due": DueTable(facts.due_orders(until).order_by("ship_by", "shop__rank", "number"), orderable=False),
+        "due": DueTable(
+            facts.due_orders(until).order_by("ship_by", "shop__rank", "number"), orderable=False, book=book
+        ),
         "short": ShortTable(facts.short_candles(until), orderable=False),
         "fell_short": ShortfallTable(fell_short, orderable=False) if fell_short else None,
         "waiting": facts.waiting(),

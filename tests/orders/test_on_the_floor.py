@@ -66,7 +66,7 @@ def test_the_first_sentence_counts_orders_that_wait_on_the_floor(candle, friday)
     make_lot(candle, 24)
     set_aside_order(order=covered, by=make_person())
     hang(candle, {waits: 40}), hang(candle, {short: 6})
-    assert due_sentence(open_book(), friday) == (
+    assert due_sentence(open_book().dues, friday) == (
         f"1 of 4 orders due by Friday {friday.day} {friday:%B} is covered; 1 waits on the floor, "
         "1 has nothing set aside, 1 is short by 24 pairs."
     )

@@ -41,7 +41,7 @@ def test_planned_pairs_fill_what_hangs_for_nobody(candle, friday):
     hang(candle, {order: 24})
     make_planned_frame(candle, {want_of(order): 30})
     assert cover_of(order) == Cover(on_floor=24, planned=30, open=16)
-    assert [due.cover for due in open_book()] == [Cover(on_floor=24, planned=30, open=16)]
+    assert [due.cover for due in open_book().dues] == [Cover(on_floor=24, planned=30, open=16)]
     assert not list(audit.breaches())
 
 
@@ -52,7 +52,7 @@ def test_a_plan_older_than_the_book_fills_no_more_than_is_open(candle, friday):
     assert cover_of(order) == Cover(planned=60)
     hang(candle, {order: 45})
     assert cover_of(order) == Cover(on_floor=45, planned=15)
-    assert [due.cover for due in open_book()] == [Cover(on_floor=45, planned=15)]
+    assert [due.cover for due in open_book().dues] == [Cover(on_floor=45, planned=15)]
     assert not list(audit.breaches())
 
 
@@ -70,7 +70,7 @@ def test_orders_that_wait_on_the_plan_are_told_and_found(client_for, candle, fri
     bare = wanted((make_candle(), 7), ship_by=friday)
     hang(candle, {waits: 40})
     make_planned_frame(candle, {want_of(planned): 24})
-    assert due_sentence(open_book(), friday) == (
+    assert due_sentence(open_book().dues, friday) == (
         f"None of 3 orders due by Friday {friday.day} {friday:%B} is covered; 1 waits on the floor, "
         "1 waits on the dip plan, 1 has nothing set aside."
     )

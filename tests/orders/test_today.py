@@ -5,6 +5,7 @@ from datetime import date, timedelta
 import pytest
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import strip_tags
 
 from orders.cover import Cover
 from orders.standing import Standing
@@ -51,7 +52,7 @@ def test_page_names_what_the_due_orders_lack(client_for):
     page = client_for("owner").get(reverse("today")).content.decode()
     assert "1 order should leave today: 1 is short by 36 pairs." in page
     assert "Moss dinner 180 x 20" in page
-    assert "500" not in page.partition("<main")[2]
+    assert "500" not in strip_tags(page.partition("<main")[2])
 
 
 @pytest.mark.django_db
@@ -81,11 +82,11 @@ def test_page_costs_the_same_queries_with_one_order_and_with_thirty(client_for, 
     client, by, shop = client_for("owner"), make_person(), make_shop()
     make_order(shop, by=by, ship_by=timezone.localdate())
     client.get(reverse("today"))
-    with django_assert_num_queries(28):
+    with django_assert_num_queries(27):
         client.get(reverse("today"))
     for _ in range(29):
         make_order(shop, by=by, lines=[(make_candle(), 3)], ship_by=timezone.localdate())
-    with django_assert_num_queries(28):
+    with django_assert_num_queries(27):
         client.get(reverse("today"))
 
 
