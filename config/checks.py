@@ -7,6 +7,8 @@ wickturn.E004  SQLite not set up to keep what was confirmed
 wickturn.E005  the SQLite connection itself does not keep it
 wickturn.W006  the mail server's password travels unencrypted
 wickturn.W007  the demo sends no mail, whatever server is named
+
+Those of what must stay secret, W008 to W012, are in config/secret_checks.py.
 """
 
 from django.conf import settings
