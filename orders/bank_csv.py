@@ -87,9 +87,9 @@ def read_sheet(text: str) -> Sheet:
             "The columns cannot be told apart: they are not separated by commas, semicolons, tabs or bars. "
             "Export the file from the bank again as CSV."
         )
-    start = next(place for place, (_, cells) in enumerate(rows) if len(cells) >= width and all(cells[:2]))
-    header = tuple(cell.strip() for cell in rows[start][1])
-    if any(_looks_like_money(cell) for cell in header):
+    start = next((place for place, (_, cells) in enumerate(rows) if len(cells) >= width and all(cells[:2])), None)
+    header = () if start is None else tuple(cell.strip() for cell in rows[start][1])
+    if not header or any(_looks_like_money(cell) for cell in header):
         raise BadFile("The first row has no names for the columns. Export the file with its heading row.")
     body = tuple((line, tuple(cells)) for line, cells in rows[start + 1 :] if any(cell.strip() for cell in cells))
     if not body:

@@ -5,6 +5,8 @@ from html.parser import HTMLParser
 
 VOID = {"meta", "link", "input", "br", "hr", "img"}
 SENT_BY_NOBODY = {"button", "reset", "image"}
+# The test client needs no seal; tests/hostile/test_doors.py asks for it.
+NOT_DRAWN = {"", "csrfmiddlewaretoken"}
 
 
 @dataclass
@@ -86,7 +88,7 @@ class Forms(HTMLParser):
             if said.get("type", "submit") == "submit":
                 form.buttons.append((name, value, said.get("formaction") or form.action))
             return
-        if not name or kind in SENT_BY_NOBODY:
+        if name in NOT_DRAWN or kind in SENT_BY_NOBODY:
             return
         control = Field(name, kind, said.get("inputmode", ""))
         form.fields.append(control)

@@ -8,6 +8,7 @@ from django.db import connection, transaction
 from django.test import TestCase
 from django.urls import Resolver404, resolve
 
+from config.roles import ROLES
 from inventory.audit import breaches as stock_breaches
 from inventory.models import Candle, Lot
 from orders.audit import breaches as order_breaches
@@ -20,8 +21,9 @@ from tests.hostile.fuzz_watch import changed_since, last_change
 
 # A stretch begins in the world as it was made, goes on in what its own posts left, and ends with the audit.
 STRETCH = 100
-SENT_OF_A_PAGE = 4
+FORMS_OF_A_PAGE = 3
 FORGOTTEN = {"sign_out"}
+SHOPS_OWN = "/own/"
 # A draft keeps what of it can be kept, and says on the refused page which fields it could not.
 KEPT_AS_TYPED = {"order_save", "order_paste", "order_fill", "order_confirm"}
 DRAFT = {"orders_order", "orders_orderline", "inventory_record"}
@@ -53,6 +55,7 @@ class Fuzz:
         self.complaints: list[str] = []
         # Role and address of pages without a form: a second look would find none either.
         self.bare: set[tuple[str, str]] = set()
+        self.ahead: list[str] = []
         self.counted, self.tried = Counter(), Counter()
 
     def run(self, posts: int) -> None:
@@ -65,12 +68,12 @@ class Fuzz:
     def stretch(self, posts: int) -> None:
         taken: list[Sent] = []
         while posts > 0:
-            role, address = self.rng.choice((*["owner"] * 6, *self.clients)), self.rng.choice(self.pages)
-            if (role, address) in self.bare:
-                continue
-            for form in self.chosen(role, address)[:posts]:
+            role, address = self.next_page()
+            # Each form twice: what was sent once may be stale by then, and must not be done again.
+            for form in [form for form in self.chosen(role, address) for _ in range(2)][:posts]:
                 posts -= 1
-                sent = drawn(self.rng, form, role, self.words)
+                sender = role if self.rng.random() < 0.96 else self.rng.choice([*self.clients])
+                sent = drawn(self.rng, form, sender, self.words)
                 if self.send(sent):
                     taken.append(sent)
         self.counted["audits"] += 1
@@ -81,6 +84,19 @@ class Fuzz:
             wrong = [traceback.format_exc()]
         if wrong:
             self.complaints.append("\n  ".join(["After these posts:", *map(str, taken), "the audit says:", *wrong]))
+
+    def next_page(self) -> tuple[str, str]:
+        """Somebody who works there, and a page: each once before any comes again."""
+        while True:
+            if not self.ahead:
+                self.ahead = self.rng.sample(self.pages, k=len(self.pages))
+            address = self.ahead.pop()
+            may = [role for role in self.clients if role in getattr(resolve(address).func, "roles", ROLES)]
+            role = self.rng.choice(["owner", *may] if may else ["owner", "packer"])
+            if address.startswith(SHOPS_OWN):
+                role = ""
+            if (role, address) not in self.bare:
+                return role, address
 
     def chosen(self, role: str, address: str) -> list[Form]:
         """Forms of the page, those least tried first."""
@@ -95,9 +111,9 @@ class Fuzz:
             self.bare.add((role, address))
         self.rng.shuffle(forms)
         forms.sort(key=lambda form: self.tried[form.method, self.name_of(form.action)])
-        for form in forms[:SENT_OF_A_PAGE]:
+        for form in forms[:FORMS_OF_A_PAGE]:
             self.tried[form.method, self.name_of(form.action)] += 1
-        return forms[:SENT_OF_A_PAGE]
+        return forms[:FORMS_OF_A_PAGE]
 
     def name_of(self, address: str) -> str:
         try:

@@ -65,6 +65,7 @@ def test_two_columns_for_money_in_and_out():
         ("just words\nand more of them\n", "not separated by commas"),
         ("Date,Description,Amount\n", "no line beneath them"),
         ("24/11/2026,LAMP ROOM,12.00\n23/11/2026,FERN,13.00\n", "no names for the columns"),
+        (",,,\n,,,\n,,,12.00\n", "no names for the columns"),
         ("x" * 1_000_001, "too long"),
     ],
 )
