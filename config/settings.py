@@ -26,6 +26,8 @@ PUBLIC_ADDRESS = env_address("WICKTURN_PUBLIC_ADDRESS")
 # Where the worker beside the server keeps a copy a day; a folder of the owner's choice must be there already.
 OWN_COPIES = (DATA_DIR / "copies").absolute()
 COPIES = Path(os.environ.get("WICKTURN_COPIES") or OWN_COPIES).expanduser().absolute()
+# `serve --no-worker` says so to its pages: plans are searched for and copies kept by a worker on another machine.
+WORKER_ELSEWHERE = env_bool("WICKTURN_WORKER_ELSEWHERE", default=False)
 # For a workshop network without TLS. What it gives up is said on every start (config/checks.py).
 PLAIN_HTTP = env_bool("WICKTURN_PLAIN_HTTP", default=False)
 

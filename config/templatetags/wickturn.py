@@ -6,13 +6,14 @@ from django import template
 from django.conf import settings
 from django.templatetags.static import static
 from django.urls import NoReverseMatch, reverse
-from django.utils import timezone
-from django.utils.safestring import SafeString
+from django.utils import formats, timezone
+from django.utils.html import conditional_escape, escape
+from django.utils.safestring import SafeString, mark_safe
 
 from config.places import PLACE_OF
 from config.roles import works_as
 from config.whole_copy.daily import newest_known
-from config.whole_copy.words import sentence
+from config.whole_copy.words import ELSEWHERE, sentence
 from inventory.pair_svg import draw_pair, draw_pair_of
 from inventory.tables.drawing import draw_rows
 from orders.cover import WORDS, Cover
@@ -45,6 +46,24 @@ def table_rows(context, table) -> SafeString:
 def stylesheets(names: str) -> list[str]:
     """Addresses of the named sheets in config/static/css, in that order."""
     return [static(f"css/{name}.css") for name in names.split()]
+
+
+@register.filter
+def options(groups) -> SafeString:
+    """The <option>s of a select, as Django's own templates write them, without a template for each."""
+    lines = []
+    for name, choices, _ in groups:
+        lines += [f'<optgroup label="{conditional_escape(name)}">'] if name else []
+        lines += [_option(choice) for choice in choices]
+        lines += ["</optgroup>"] if name else []
+    return mark_safe("\n".join(lines) + "\n")  # noqa: S308 - every part is escaped
+
+
+def _option(choice: dict) -> str:
+    kept = {name: value for name, value in choice["attrs"].items() if value is not False}
+    attrs = "".join(f" {name}" if value is True else f' {name}="{escape(value)}"' for name, value in kept.items())
+    label = conditional_escape(formats.localize(choice["label"]))
+    return f'<option value="{escape(choice["value"])}"{attrs}>{label}</option>'
 
 
 @register.filter
@@ -95,6 +114,8 @@ def newest_copy(context) -> dict:
     """Of the newest copy of the book: its `sentence`, and whether it `presses`. The owner is told, not of the demo."""
     if settings.IS_DEMO or not works_as(context["request"].user):
         return {}
+    if settings.WORKER_ELSEWHERE:
+        return {"sentence": ELSEWHERE, "presses": False}
     known, today = newest_known(), timezone.localdate()
     return {"sentence": sentence(known, today, settings.COPIES), "presses": known.presses(today)}
 

@@ -9,6 +9,7 @@ OLD_AFTER_DAYS = 2
 # Windows knows no quota.
 FULL = (errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC))
 NOON, EVENING = 12, 18
+ELSEWHERE = "Copies of the book are kept where its worker runs, by `worker --copies`."
 AGAIN = "Another try is made every five minutes."
 
 

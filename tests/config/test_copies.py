@@ -18,7 +18,7 @@ from config.templatetags.wickturn import newest_copy
 from config.whole_copy import daily, making
 from config.whole_copy.alone import alone
 from config.whole_copy.keeping import days_in, name_of, staying
-from config.whole_copy.words import Known
+from config.whole_copy.words import ELSEWHERE, Known
 from tests.config.test_copies_kept import DAY, days_before
 from tests.factories import make_person
 
@@ -264,6 +264,8 @@ def test_the_owner_alone_is_told_and_not_of_the_demo(folder, settings):
     owner, packer = (SimpleNamespace(user=make_person(role)) for role in ("owner", "packer"))
     assert newest_copy({"request": owner})["sentence"].startswith("No copy of the book yet")
     assert not newest_copy({"request": packer})
+    settings.WORKER_ELSEWHERE = True
+    assert newest_copy({"request": owner}) == {"sentence": ELSEWHERE, "presses": False}
     settings.IS_DEMO = True
     assert not newest_copy({"request": owner})
 

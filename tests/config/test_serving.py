@@ -82,13 +82,30 @@ def test_every_start_on_a_plain_network_says_what_it_gives_up(monkeypatch, capsy
     monkeypatch.setenv("WICKTURN_PLAIN_HTTP", "1")
     monkeypatch.setattr("config.management.commands.serve.prepare_book", lambda: None)
     monkeypatch.setattr("config.management.commands.serve.connection.close", lambda: None)
-    monkeypatch.setattr("config.management.commands.serve.serve", lambda *how: started.append(how))
+    monkeypatch.setattr("config.management.commands.serve.serve", lambda *how, **more: started.append(how))
     for _ in range(2):
         call_command("serve", host="0.0.0.0", port=free_port())
         assert GIVES_UP in capsys.readouterr().err
     call_command("serve", port=free_port())
     assert GIVES_UP not in capsys.readouterr().err
     assert [host for host, *_ in started] == ["0.0.0.0", "0.0.0.0", "127.0.0.1"]
+
+
+@pytest.mark.django_db
+def test_a_server_without_a_worker_has_its_pages_say_so(monkeypatch):
+    make_person("owner")
+    started = []
+    monkeypatch.setattr("config.management.commands.serve.prepare_book", lambda: None)
+    monkeypatch.setattr("config.management.commands.serve.connection.close", lambda: None)
+    monkeypatch.setattr("config.management.commands.serve.serve", lambda *how, **more: started.append((how[2], more)))
+    call_command("serve", port=free_port())
+    call_command("serve", port=free_port(), no_worker=True, workers=5)
+    (with_one, first), (without, second) = started
+    assert (first["tasks"], second["tasks"], second["workers"]) == (True, False, 5)
+    assert "WICKTURN_WORKER_ELSEWHERE" not in with_one
+    assert without["WICKTURN_WORKER_ELSEWHERE"] == "1"
+    with pytest.raises(CommandError, match="1 to 64"):
+        call_command("serve", port=free_port(), workers=0)
 
 
 # Where it answers
@@ -209,6 +226,6 @@ def test_served_book_answers_and_stops(tmp_path):
 
 @pytest.mark.sqlite
 def test_server_that_cannot_start_is_a_sentence(monkeypatch):
-    monkeypatch.setattr(serving, "server_command", lambda host, port: [sys.executable, "-c", "raise SystemExit(7)"])
+    monkeypatch.setattr(serving, "server_command", lambda *how: [sys.executable, "-c", "raise SystemExit(7)"])
     with pytest.raises(CommandError, match="ended with code 7 before it answered"):
         serving.serve("127.0.0.1", free_port(), {}, [])

@@ -2,7 +2,12 @@
 
 import subprocess
 import sys
+import threading
 import time
+from unittest.mock import MagicMock
+
+import pytest
+from django.core.management import call_command
 
 from config import worker
 from config.worker import keep_worker
@@ -57,3 +62,18 @@ def test_a_worker_whose_server_was_killed_ends_by_itself():
     child.stdin.close()
     assert child.wait(LONGEST) == 1
     child.stdout.close()
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("asked", [True, False])
+def test_a_worker_of_its_own_keeps_copies_where_it_is_asked_to(asked, monkeypatch, settings, tmp_path):
+    settings.DATA_DIR = tmp_path / "data"
+    began = threading.Event()
+    # The tests do tasks where they are asked for, so there are no rows of them to prune.
+    monkeypatch.setattr("config.management.commands.worker.call_command", lambda *command, **options: None)
+    monkeypatch.setattr("config.management.commands.worker.keep_copies", lambda after: began.set())
+    monkeypatch.setattr("config.management.commands.worker.FloorWorker", MagicMock())
+    monkeypatch.setattr("config.management.commands.worker.signal.signal", lambda number, do: None)
+    call_command("worker", once=True, copies=asked)
+    assert began.wait(LONGEST if asked else 0) is asked
+    assert settings.DATA_DIR.exists() is asked

@@ -55,6 +55,8 @@ class Command(BaseCommand):
         connection.close()
         if given_up := given_up_on(host):
             complain(given_up)
+        if options["no_worker"]:
+            environment["WICKTURN_WORKER_ELSEWHERE"] = "1"
         lines = [f"Your book is open at {address_of(host, port)}", "Ctrl-C stops it."]
         serve(host, port, environment, lines, workers=options["workers"], tasks=not options["no_worker"])
 

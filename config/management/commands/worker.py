@@ -4,6 +4,7 @@ import logging
 import signal
 import threading
 
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
 from django.utils.crypto import get_random_string
@@ -37,6 +38,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser):
         parser.add_argument("--once", action="store_true", help="do what waits now, and end")
         parser.add_argument("--beside-server", action="store_true", help="end when whoever started it does")
+        parser.add_argument("--copies", action="store_true", help="keep a copy a day, as the one beside a server does")
 
     def handle(self, **options):
         if options["beside_server"]:
@@ -44,6 +46,8 @@ class Command(BaseCommand):
             ready = threading.Timer(READY_AFTER_S, get_ready)
             ready.daemon = True
             ready.start()
+        if options["beside_server"] or options["copies"]:
+            settings.DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
             threading.Thread(target=keep_copies, args=[READY_AFTER_S], daemon=True).start()
         stop_orphans()
         # Letters that a crash left between their commit and the post.
