@@ -30,7 +30,8 @@ from tests.postgres import free_port  # noqa: E402
 # Of ten crashes. The first five are those of every run: what takes long to come back is among them once.
 KINDS = ("process", "worker", "all", "process", "worker", "process", "serve", "process", "worker", "master")
 ON_POSTGRESQL = ("process", "database", "all", "worker", "database", "process", "serve", "worker", "process", "master")
-LOAD_S = (0.2, 1.2)  # between a look at the book and the next kill
+ACTS = (4, 20)  # done between a look at the book and the next kill
+MOMENT_S = 0.1  # and at most so long after the last of them
 
 
 class Run:
@@ -61,11 +62,13 @@ class Run:
         until(lambda: health(self.port) == 200, "the server never came up")
 
     def crash(self, n: int, kind: str) -> None:
-        after = self.rng.uniform(*LOAD_S)
+        acts, moment = self.rng.randint(*ACTS), self.rng.uniform(0, MOMENT_S)
         if kind == "worker":
             self.keep_worker_busy()
+        wanted = self.crowd.acts + acts
         self.crowd.go_on()
-        time.sleep(after)
+        until(lambda: self.crowd.acts >= wanted, "the load came to a halt")
+        time.sleep(moment)
         began = time.monotonic()
         self.crowd.up.clear()
         if kind == "database":
@@ -84,7 +87,7 @@ class Run:
             self.crowd.excuse()
         self.complaints += [*self.crowd.faults(), *verify(self.crowd.kept), *unsound()]
         counts = f"{self.crowd.acts} acts, {len(self.crowd.kept)} acknowledged, {self.crowd.lost} broken off"
-        say(f"{n + 1}. {kind} killed after {after:.2f} s, away {away:.1f} s; so far {counts}")
+        say(f"{n + 1}. {kind} killed after {acts} acts, away {away:.1f} s; so far {counts}")
 
     def keep_worker_busy(self) -> None:
         """A search under way, so that a killed worker leaves something behind."""
