@@ -32,7 +32,7 @@ class BookTable(tables.Table):
 
     def __init__(self, *args, book: OpenBook | None = None, **kwargs):
         super().__init__(*args, **kwargs)
-        self.book = book
+        self.book, self.today = book, timezone.localdate()
 
     @cached_property
     def entries(self):
@@ -43,10 +43,10 @@ class BookTable(tables.Table):
         return format_html("{}, <small>{}</small>{}", value.name, value.town, mark)
 
     def render_ship_by(self, value, record):
-        when, promised = short_day(value, timezone.localdate()), self.entries[record.pk].promised
+        when, promised = short_day(value, self.today), self.entries[record.pk].promised
         if promised is None:
             return when
-        told = "promised" if promised == value else f"promised {short_day(promised, timezone.localdate())}"
+        told = "promised" if promised == value else f"promised {short_day(promised, self.today)}"
         return format_html("{}<br><small>{}</small>", when, told)
 
     def render_pairs(self, record):
