@@ -1,6 +1,6 @@
 """All acts of the load, how often each is done, and a visitor's day of them."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from random import Random
 
 from tests.load import order_acts as orders
@@ -37,7 +37,14 @@ def some_act(rng: Random) -> str:
     return rng.choices(list(ACTS), [weight for _, weight in ACTS.values()])[0]
 
 
-def do_acts(visitor: Visitor, rng: Random, world: World, acts: int) -> Iterator[Kept]:
-    """So many acts, drawn by their weight; yields each acknowledgement as it comes. `Gone` where the server went."""
-    for _ in range(acts):
-        yield from ACTS[some_act(rng)][0](visitor, rng, world)
+def hand_out(seed: str, people: int) -> list[list[str]]:
+    """Every act as often as its weight says, shuffled and dealt to so many people."""
+    deck = [name for name, (_, weight) in ACTS.items() for _ in range(weight)]
+    Random(seed).shuffle(deck)
+    return [deck[place::people] for place in range(people)]
+
+
+def do_acts(visitor: Visitor, rng: Random, world: World, names: Iterable[str]) -> Iterator[Kept]:
+    """The named acts in their turn; yields each acknowledgement as it comes. `Gone` where the server went."""
+    for name in names:
+        yield from ACTS[name][0](visitor, rng, world)

@@ -7,10 +7,13 @@ from tests.load.visitor import Answer, Fields, Files, Visitor
 
 
 class ClientVisitor(Visitor):
-    """Signed in by the key of a session (World.sessions). A page that fails answers 500 here, too."""
+    """Signed in by the key of a session (World.sessions). A page that fails answers 500 here, too.
 
-    def __init__(self, name: str, session: str):
-        super().__init__(name)
+    `says` begins the words it leaves in the book, so that they are this visitor's alone.
+    """
+
+    def __init__(self, name: str, session: str, says: str = ""):
+        super().__init__(says or name)
         self.client = Client(raise_request_exception=False, SERVER_NAME="localhost")
         self.client.cookies["sessionid"] = session
 

@@ -26,13 +26,16 @@ class Kept:
     facts: dict = field(default_factory=dict)
 
 
-def verify(kept: Iterable[Kept]) -> list[str]:
-    """A complaint for each acknowledged change that the database lacks or holds otherwise."""
+def verify(kept: Iterable[Kept], *, all_answered: bool = False) -> list[str]:
+    """A complaint for each acknowledged change that the database lacks or holds otherwise.
+
+    `all_answered`: nobody's answer was lost on its way, so what is there beyond the acknowledged is wrong, too.
+    """
     kept, complaints = list(kept), []
     for one in kept:
         if one.kind in KINDS and (complaint := KINDS[one.kind](one.key, **one.facts)):
             complaints.append(f"{one.kind} {one.key} {one.facts}: {complaint}")
-    return [*complaints, *_edits(kept), *_records(kept)]
+    return [*complaints, *_edits(kept, all_answered), *_records(kept)]
 
 
 def unsound() -> list[str]:
@@ -153,13 +156,13 @@ KINDS = {
 }
 
 
-def _edits(kept: list[Kept]) -> Iterator[str]:
+def _edits(kept: list[Kept], all_answered: bool) -> Iterator[str]:
     """ "edit": somebody read a number in a shop's notes and wrote the next. Two who wrote over each other make it
     smaller than their count.
     """
     for pk, edits in Counter(one.key for one in kept if one.kind == "edit").items():
         stands = int(Shop.objects.values_list("packer_notes", flat=True).get(pk=pk) or 0)
-        if stands < edits:
+        if stands < edits or (all_answered and stands > edits):
             yield f"shop {pk}: {edits} edits were acknowledged, {stands} stand"
 
 

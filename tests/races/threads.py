@@ -8,8 +8,11 @@ from django.db import connection, transaction
 LONGEST = 20  # seconds any wait may last; a race that hangs fails, it does not stop the suite
 
 
-def together(*acts: Callable) -> list:
-    """Run the acts at once, started by one barrier. Returns what each returned, or the exception it raised."""
+def together(*acts: Callable, within: float = LONGEST) -> list:
+    """Run the acts at once, started by one barrier. Returns what each returned, or the exception it raised.
+
+    `within`: seconds that each may take.
+    """
     barrier, results = threading.Barrier(len(acts)), [None] * len(acts)
 
     def run(place: int, act: Callable) -> None:
@@ -26,7 +29,7 @@ def together(*acts: Callable) -> list:
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(LONGEST)
+        thread.join(within)
     assert not any(thread.is_alive() for thread in threads), "a thread hangs: a lock is not given back"
     return results
 
