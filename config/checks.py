@@ -7,6 +7,7 @@ wickturn.E004  SQLite not set up to keep what was confirmed
 wickturn.E005  the SQLite connection itself does not keep it
 wickturn.W006  the mail server's password travels unencrypted
 wickturn.W007  the demo sends no mail, whatever server is named
+wickturn.W013  PostgreSQL set up to forget what was confirmed when the power fails
 
 Those of what must stay secret, W008 to W012, are in config/secret_checks.py.
 """
@@ -21,6 +22,7 @@ GIVES_UP = (
     "told to insist on TLS (no HSTS, no redirect, cookies not marked secure)."
 )
 FULL = 2  # PRAGMA synchronous, SQLite documentation: 0 OFF, 1 NORMAL, 2 FULL, 3 EXTRA
+FORGETFUL = "wickturn.W013"
 PROMISES = ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON")
 
 
@@ -119,6 +121,24 @@ def check_sqlite_connection(app_configs, databases=None, **kwargs):
                 checks.Error(f"The database {alias!r} has {', '.join(wrong)}.", hint=_HINT, id="wickturn.E005")
             )
     return errors
+
+
+@checks.register(checks.Tags.database)
+def check_postgresql_connection(app_configs, databases=None, **kwargs):
+    """As above: without these two a commit is answered before it is on the disk (PostgreSQL documentation, 30.1)."""
+    found = []
+    for alias in databases or ():
+        connection = connections[alias]
+        if connection.vendor != "postgresql":
+            continue
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT current_setting('fsync'), current_setting('synchronous_commit')")
+            told = dict(zip(("fsync", "synchronous_commit"), cursor.fetchone(), strict=True))
+        if off := [name for name, value in told.items() if value == "off"]:
+            message = f"PostgreSQL runs without {' and '.join(off)}: a power cut could lose what was confirmed."
+            hint = "Set them on in postgresql.conf; only a book that may be lost can do without."
+            found.append(checks.Warning(message, hint=hint, id=FORGETFUL))
+    return found
 
 
 _HINT = "A folder on a network share or in a synchronised cloud folder cannot hold the book: keep it on a local disk."

@@ -20,9 +20,9 @@ from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
 from config.bootstrap import ROOT, stop_together, wait_for
-from config.checks import GIVES_UP
+from config.checks import FORGETFUL, GIVES_UP
 from config.env import env_bool
-from config.telling import busy, say
+from config.telling import busy, complain, say
 from config.whole_copy.before_upgrade import NoCopy, copy_before_upgrade
 from config.whole_copy.laid_out import NewerBook, refuse_newer_book
 from config.whole_copy.restoring import is_filled
@@ -72,9 +72,15 @@ def bring_up_to_date() -> None:
 
 
 def refuse_bad_settings() -> None:
-    """CommandError with every error the system checks find. What they only warn of is the server's to say."""
-    if errors := [found for found in checks.run_checks(databases=["default"]) if found.is_serious()]:
+    """CommandError with every error the system checks find. Of what they warn of, the database's own is said here: no
+    other command asks it.
+    """
+    found = checks.run_checks(databases=["default"])
+    if errors := [each for each in found if each.is_serious()]:
         raise CommandError("\n".join(map(str, errors)))
+    for each in found:
+        if each.id == FORGETFUL:
+            complain(each.msg)
 
 
 def keep_key(file: Path) -> None:

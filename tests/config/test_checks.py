@@ -134,5 +134,18 @@ def test_the_open_connection_keeps_it():
             cursor.execute("PRAGMA synchronous=FULL")
 
 
+@pytest.mark.postgresql
+@pytest.mark.django_db
+def test_a_postgresql_that_forgets_is_told():
+    # The tests' own cluster is such a one; only one of the two can be set for a connection alone.
+    [found] = checks.check_postgresql_connection(None, databases=["default"])
+    assert (found.id, "without fsync and synchronous_commit:" in found.msg) == ("wickturn.W013", True)
+    with connection.cursor() as cursor:
+        cursor.execute("SET LOCAL synchronous_commit = on")
+    [found] = checks.check_postgresql_connection(None, databases=["default"])
+    assert "without fsync:" in found.msg
+
+
 def test_no_database_is_asked_where_none_is_named():
     assert checks.check_sqlite_connection(None, databases=None) == []
+    assert checks.check_postgresql_connection(None, databases=None) == []
