@@ -35,7 +35,10 @@ class Lot(models.Model):
 
     class Meta:
         ordering = ["made_on", "pk"]
-        indexes = [models.Index(fields=["candle", "grade", "made_on"], name="lot_candle_grade")]
+        indexes = [
+            models.Index(fields=["candle", "grade", "made_on"], name="lot_candle_grade"),
+            models.Index(fields=["candle", "grade", "made_on"], condition=Q(on_hand__gt=0), name="lot_held"),
+        ]
         constraints = [
             models.CheckConstraint(condition=Q(grade__in=(FIRSTS, SECONDS)), name="lot_grade_known"),
             models.CheckConstraint(condition=Q(grade=SECONDS) | Q(fault=""), name="lot_firsts_have_no_fault"),

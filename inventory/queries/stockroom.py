@@ -4,13 +4,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Count, Exists, F, Min, OuterRef, Q, QuerySet, Sum, Window
+from django.db.models import Aggregate, Count, Exists, F, Min, OuterRef, Q, QuerySet, Subquery, Sum, Window
 from django.db.models.functions import Coalesce
 
 from inventory.models import FIRSTS, SECONDS, Candle, Lot, Movement
 
-FREE = F("lots__on_hand") - F("lots__set_aside")
-OF_FIRSTS, OF_SECONDS = Q(lots__grade=FIRSTS), Q(lots__grade=SECONDS)
+FREE = F("on_hand") - F("set_aside")
+# After ten years nearly every lot is empty: what asks only for those that hold pairs has an index of them alone.
+HELD = Lot.objects.filter(on_hand__gt=0).order_by()
 
 
 @dataclass(frozen=True)
@@ -28,17 +29,23 @@ class Stock:
 
 def whole_stock() -> Stock:
     """The stockroom's figures for a sentence. Two queries."""
-    firsts, seconds, lying = Q(grade=FIRSTS), Q(grade=SECONDS), Q(on_hand__gt=0)
-    figures = Lot.objects.aggregate(
+    firsts, seconds = Q(grade=FIRSTS), Q(grade=SECONDS)
+    figures = HELD.aggregate(
         firsts=Coalesce(Sum("on_hand", filter=firsts), 0),
-        free=Coalesce(Sum(F("on_hand") - F("set_aside"), filter=firsts), 0),
-        shelves=Count("shelf", distinct=True, filter=firsts & lying),
+        free=Coalesce(Sum(FREE, filter=firsts), 0),
+        shelves=Count("shelf", distinct=True, filter=firsts),
         seconds=Coalesce(Sum("on_hand", filter=seconds), 0),
-        seconds_lots=Count("pk", filter=seconds & lying),
-        oldest=Min("made_on", filter=firsts & lying),
+        seconds_lots=Count("pk", filter=seconds),
+        oldest=Min("made_on", filter=firsts),
     )
-    held = Lot.objects.filter(candle=OuterRef("pk"), grade=FIRSTS, on_hand__gt=0)
+    held = HELD.filter(candle=OuterRef("pk"), grade=FIRSTS)
     return Stock(**figures, bare=Candle.objects.filter(~Exists(held), active=True).count())
+
+
+def _of_candle(figure: Aggregate, grade: str) -> Subquery:
+    """The figure over the lots of that grade that the outer candle has, null where it has none."""
+    lots = HELD.filter(candle=OuterRef("pk"), grade=grade)
+    return Subquery(lots.values("candle").annotate(figure=figure).values("figure"))
 
 
 def stock_by_candle(every: bool = False) -> QuerySet[Candle]:
@@ -49,11 +56,11 @@ def stock_by_candle(every: bool = False) -> QuerySet[Candle]:
     candles = (
         Candle.objects.select_related("wax", "colour", "shelf")
         .annotate(
-            firsts=Coalesce(Sum("lots__on_hand", filter=OF_FIRSTS), 0),
-            aside=Coalesce(Sum("lots__set_aside", filter=OF_FIRSTS), 0),
-            free=Coalesce(Sum(FREE, filter=OF_FIRSTS), 0),
-            seconds=Coalesce(Sum("lots__on_hand", filter=OF_SECONDS), 0),
-            oldest=Min("lots__made_on", filter=OF_FIRSTS & Q(lots__on_hand__gt=0)),
+            firsts=Coalesce(_of_candle(Sum("on_hand"), FIRSTS), 0),
+            aside=Coalesce(_of_candle(Sum("set_aside"), FIRSTS), 0),
+            free=Coalesce(_of_candle(Sum(FREE), FIRSTS), 0),
+            seconds=Coalesce(_of_candle(Sum("on_hand"), SECONDS), 0),
+            oldest=_of_candle(Min("made_on"), FIRSTS),
         )
         .order_by("code")
     )
@@ -78,14 +85,14 @@ def history_of(lot: Lot) -> QuerySet[Movement]:
 def free_by_candle(candle_ids: Iterable[int], grade: str) -> dict[int, int]:
     """Pairs of each candle in that grade that nobody has been promised; 0 where there are none. One query."""
     free = dict.fromkeys(candle_ids, 0)
-    rows = Lot.objects.filter(candle__in=free, grade=grade).order_by().values_list("candle")
-    free.update(rows.annotate(free=Sum(F("on_hand") - F("set_aside"))))
+    rows = HELD.filter(candle__in=free, grade=grade).values_list("candle")
+    free.update(rows.annotate(free=Sum(FREE)))
     return free
 
 
 def free_lots(candle_ids: Iterable[int], grade: str) -> dict[int, list[Lot]]:
     """The lots of each candle in that grade with free pairs, oldest first; an empty list where none. One query."""
     lots: dict[int, list[Lot]] = {candle_id: [] for candle_id in candle_ids}
-    for lot in Lot.objects.filter(candle__in=lots, grade=grade, on_hand__gt=F("set_aside")).order_by("made_on", "pk"):
+    for lot in HELD.filter(candle__in=lots, grade=grade, on_hand__gt=F("set_aside")).order_by("made_on", "pk"):
         lots[lot.candle_id].append(lot)
     return lots
