@@ -63,3 +63,12 @@ def test_a_database_that_does_not_answer_is_unfit_and_a_stranger_learns_no_more(
     assert (answer.status_code, answer.content) == (503, b"no\n")
     assert "OperationalError" in caplog.text
     assert "192.0.2.9" not in caplog.text
+
+
+@pytest.mark.postgresql
+@pytest.mark.django_db
+def test_a_machine_that_lost_its_power_holds_no_locks_for_hours():
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT current_setting('tcp_keepalives_idle'), current_setting('tcp_keepalives_count')")
+        assert cursor.fetchone() == ("30", "3")
+    assert connection.get_connection_params()["connect_timeout"] == 10
