@@ -6,4 +6,4 @@ class ConfigConfig(AppConfig):
     verbose_name = "House"
 
     def ready(self):
-        from config import checks, secret_checks  # noqa: F401, PLC0415 - registers them
+        from config import checks, secret_checks, sign_in_log  # noqa: F401, PLC0415 - registers them

@@ -5,7 +5,7 @@ from django import forms
 from config.models import Person
 from config.roles import ROLES
 
-MOST_PASSWORD = 200  # characters; more would only keep the hasher busy
+MOST_PASSWORD = 128  # characters; more would only keep the hasher busy
 ROLE_WORDS = {
     "owner": "owner: everything, and Set-up",
     "dipper": "dipper: dip list and stockroom",

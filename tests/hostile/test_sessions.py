@@ -100,3 +100,24 @@ def test_a_kept_form_is_sent_to_no_other_house(rf, elsewhere):
     assert page.status_code == 422
     assert action.startswith("/")
     assert not action.startswith(("//", "/\\"))
+
+
+def test_the_log_tells_who_came_and_went_by_number_alone(client, caplog):
+    caplog.set_level("INFO")
+    cal, bea = make_person("packer", username="calvin"), make_person("dipper", username="beatrix")
+    bea.set_pin("2580")
+    bea.save()
+    client.post("/sign-in/", {"username": "calvin", "password": "wrong-wick-22"})
+    client.post("/sign-in/", {"username": "calvin", "password": PASSWORD})
+    client.post("/change-hands/", {"person": bea.pk, "pin": "2580"})
+    client.post("/sign-out/")
+    told = [record.getMessage() for record in caplog.records]
+    own = [line for line in told if line.startswith("Person ")]
+    assert own == [
+        f"Person {cal.pk} signed in by password",
+        f"Person {bea.pk} signed in by PIN",
+        f"Person {bea.pk} signed out",
+    ]
+    assert sum("login failure" in line for line in told) == 1
+    for secret in ("calvin", "beatrix", PASSWORD, "wrong-wick-22", "2580", "127.0.0.1"):
+        assert not [line for line in told if secret in line], secret
