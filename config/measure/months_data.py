@@ -74,8 +74,9 @@ class Months:
 
 
 def find_file(clone: Path) -> Path | None:
-    """The set beside a clone, or beside a folder the clone lies in; None where it is not there."""
-    return next((place / FILE for place in clone.resolve().parents if (place / FILE).exists()), None)
+    """The set beside a clone; None where it is not there."""
+    path = clone.resolve().parent / FILE
+    return path if path.exists() else None
 
 
 def read(path: Path, *, days: int | None = None, every: int = 1) -> Months:

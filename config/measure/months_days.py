@@ -30,7 +30,7 @@ from orders.queries.packing import ready_orders
 
 SPACE = uuid.UUID("5b0b7a8e-1f3d-4f43-8f0e-6a3c2f1f7d10")
 DAYS_TO_SHIP = 2
-LATE, NEVER = (9, 30), 49  # of fifty shops by key: every tenth pays so many days late, one does not pay
+LATE, NEVER = (9, 30), 49  # of fifty shops: every tenth pays so many days late, one does not pay
 MONDAY = 0
 
 
@@ -53,6 +53,7 @@ class Days:
     def __init__(self, months: Months, house: House):
         self.months, self.house, self.told = months, house, Told()
         self.lots = lots_by_day(months)
+        self.places = {shop.pk: place for place, shop in enumerate(house.shops.values(), start=1)}
         self.orders: dict[date, list[Asked]] = defaultdict(list)
         self.taken_off: dict[date, list[TakenOff]] = defaultdict(list)
         for order in months.orders:
@@ -164,8 +165,8 @@ class Days:
         for shop, deliveries in by_shop.items():
             invoice = issue_invoice(shop=shop, delivery_ids=deliveries, issued_on=day, by=self.house.by)
             self.told.done["invoices"] += 1
-            if shop.pk % (NEVER + 1) != NEVER:
-                late = LATE[1] if shop.pk % 10 == LATE[0] else 0
+            if self.places[shop.pk] % (NEVER + 1) != NEVER:
+                late = LATE[1] if self.places[shop.pk] % 10 == LATE[0] else 0
                 self.due[invoice.due_on + timedelta(days=late)].append(invoice)
 
     def _pay(self, day: date) -> None:
