@@ -6,7 +6,6 @@ orders, in the tables of each app's first migration.
 
 import json
 import zipfile
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -20,9 +19,7 @@ from config.whole_copy import restoring
 from config.whole_copy.laid_out import leaves_applied
 from config.whole_copy.making import make_copy
 from config.whole_copy.restoring import restore_copy
-from inventory.audit import breaches as stock_breaches
-from orders.audit import breaches as order_breaches
-from production.audit import breaches as floor_breaches
+from tests.config.books import audit, led_to, manifest_of, new_on_server
 from tests.factories import make_person
 
 OLDEST = Path(__file__).with_name("oldest_book.wickturn")
@@ -33,28 +30,13 @@ pytestmark = pytest.mark.django_db(transaction=True)
 @pytest.fixture
 def bare(tmp_path):
     """The connection leads to a database of its own, without a table."""
-    own = connection.settings_dict["NAME"]
-    name = f"{tmp_path}/upgraded.sqlite3" if connection.vendor == "sqlite" else f"{own}_upgraded"
-    with made(name, own):
-        connection.close()
-        connection.settings_dict["NAME"] = name
-        try:
-            yield
-        finally:
-            connection.close()
-            connection.settings_dict["NAME"] = own
-
-
-@contextmanager
-def made(name: str, own: str):
     if connection.vendor == "sqlite":
-        yield
+        with led_to(str(tmp_path / "upgraded.sqlite3")):
+            yield
         return
-    with connection.cursor() as cursor:
-        cursor.execute(f'CREATE DATABASE "{name}"')
-    yield
-    with connection.cursor() as cursor:
-        cursor.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
+    name = f"{connection.settings_dict['NAME']}_upgraded"
+    with new_on_server(name), led_to(name):
+        yield
 
 
 @pytest.fixture
@@ -77,11 +59,6 @@ def rows_of(file: Path) -> dict[str, dict]:
         }
 
 
-def manifest_of(file: Path) -> dict:
-    with zipfile.ZipFile(file) as archive:
-        return json.loads(archive.read("manifest.json"))
-
-
 def lost(before: Path, after: Path) -> list[str]:
     """Values of the one copy that the other has no more, or otherwise."""
     now = rows_of(after)
@@ -93,10 +70,6 @@ def lost(before: Path, after: Path) -> list[str]:
         for name, value in row.items()
         if kept.get(name, NOWHERE) != value
     ]
-
-
-def audit() -> list[str]:
-    return [*stock_breaches(), *floor_breaches(), *order_breaches()]
 
 
 @pytest.mark.long

@@ -1,9 +1,5 @@
 """A whole copy made and brought back: every row the same, in either database, and nothing half done."""
 
-import json
-import os
-import subprocess
-import sys
 import threading
 import zipfile
 from pathlib import Path
@@ -12,31 +8,17 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection
 
-from config.migrated import copy_migrated, make_migrated_file
+from config.migrated import copy_migrated
 from config.whole_copy.making import make_copy
 from config.whole_copy.restoring import restore_copy
 from config.whole_copy.rows import DamagedCopy, tables
 from inventory.models import Movement
-from tests.conftest import ROOT
+from tests.config.books import manage, tables_in
 from tests.factories import make_lot, make_person
 from tests.factories.season import make_season
 
 NEWER = b'{"format": 99, "leaves": {}, "tables": {}}'
 pytestmark = pytest.mark.django_db(transaction=True)
-
-
-def manage(database: str, *arguments: str, ok: bool = True) -> str:
-    """Run a command on another database; what it said."""
-    env = {**os.environ, "DATABASE_URL": database}
-    command = [sys.executable, "manage.py", *map(str, arguments)]
-    done = subprocess.run(command, env=env, cwd=ROOT, capture_output=True, text=True, check=False)
-    assert (done.returncode == 0) == ok, done.stdout + done.stderr
-    return done.stdout + done.stderr
-
-
-def tables_in(file: Path) -> dict:
-    with zipfile.ZipFile(file) as archive:
-        return json.loads(archive.read("manifest.json"))["tables"]
 
 
 @pytest.fixture
@@ -47,33 +29,10 @@ def copy(tmp_path) -> Path:
     return tmp_path / "season.wickturn"
 
 
-@pytest.fixture
-def other_database(tmp_path):
-    """An address of an empty database of the kind the run is about, and of the other kind a SQLite file."""
-    if connection.vendor == "sqlite":
-        copy_migrated(tmp_path / "other.sqlite3")
-        yield f"sqlite:///{tmp_path}/other.sqlite3"
-        return
-    name = f"{connection.settings_dict['NAME']}_copy"
-    with connection.cursor() as cursor:
-        cursor.execute(f'CREATE DATABASE "{name}"')
-    yield os.environ["DATABASE_URL"].rpartition("/")[0] + f"/{name}"
-    with connection.cursor() as cursor:
-        cursor.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
-
-
 @pytest.mark.sqlite
-def test_every_row_comes_back_and_the_audit_is_silent(copy, other_database, tmp_path):
-    comes_back(copy, other_database, tmp_path)
-
-
-@pytest.mark.postgresql
-@pytest.mark.long  # the tables of a whole database are laid out for it
-def test_every_row_comes_back_into_postgresql_and_the_audit_is_silent(copy, other_database, tmp_path):
-    comes_back(copy, other_database, tmp_path)
-
-
-def comes_back(copy, other_database, tmp_path) -> None:
+def test_every_row_comes_back_and_the_audit_is_silent(copy, tmp_path):
+    copy_migrated(tmp_path / "other.sqlite3")
+    other_database = f"sqlite:///{tmp_path}/other.sqlite3"
     said = manage(other_database, "restore", copy)
     assert "rows as they were on" in said
     assert "No breach found" in manage(other_database, "audit")
@@ -84,17 +43,6 @@ def comes_back(copy, other_database, tmp_path) -> None:
     assert again.stat().st_mode & 0o077 == 0
     # A book that is there is not written over unasked.
     assert "There is a book in this database already" in manage(other_database, "restore", copy, ok=False)
-
-
-@pytest.mark.postgresql
-def test_a_copy_goes_from_postgresql_into_sqlite_row_by_row(copy, tmp_path):
-    make_migrated_file()
-    copy_migrated(tmp_path / "other.sqlite3")
-    sqlite = f"sqlite:///{tmp_path}/other.sqlite3"
-    manage(sqlite, "restore", copy)
-    assert "No breach found" in manage(sqlite, "audit")
-    manage(sqlite, "backup", tmp_path / "again.wickturn")
-    assert tables_in(tmp_path / "again.wickturn") == tables_in(copy)
 
 
 def test_a_copy_holds_every_table_of_the_house(copy):
