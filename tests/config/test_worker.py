@@ -1,9 +1,11 @@
 """The worker beside the server: kept running, started again, never left behind."""
 
+import signal
 import subprocess
 import sys
 import threading
 import time
+from subprocess import PIPE
 from unittest.mock import MagicMock
 
 import pytest
@@ -55,12 +57,21 @@ def test_one_that_will_not_end_is_killed(monkeypatch):
 
 
 def test_a_worker_whose_server_was_killed_ends_by_itself():
-    child = subprocess.Popen(
-        [sys.executable, "-c", ENDS_WITH_PARENT], cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE
-    )
+    child = subprocess.Popen([sys.executable, "-c", ENDS_WITH_PARENT], cwd=ROOT, stdin=PIPE, stdout=PIPE)
     assert child.stdout.readline() == b"on\n"
     child.stdin.close()
     assert child.wait(LONGEST) == 1
+    child.stdout.close()
+
+
+def test_a_server_whose_serve_was_killed_is_asked_to_end():
+    code = "import threading; from config.beside import on_starting; on_starting(None); print('on', flush=True); "
+    child = subprocess.Popen(
+        [sys.executable, "-c", code + "threading.Event().wait()"], cwd=ROOT, stdin=PIPE, stdout=PIPE
+    )
+    assert child.stdout.readline() == b"on\n"
+    child.stdin.close()
+    assert child.wait(LONGEST) == -signal.SIGTERM
     child.stdout.close()
 
 

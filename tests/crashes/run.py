@@ -18,7 +18,7 @@ from django.db import connection  # noqa: E402
 from config.models import Person  # noqa: E402
 from config.telling import say  # noqa: E402
 from production.models import PlanSearch  # noqa: E402
-from production.models.plan import FOUND, STOPPED, WAITING, WORKING  # noqa: E402
+from production.models.plan import FOUND, WAITING, WORKING  # noqa: E402
 from tests.crashes.crowd import Crowd  # noqa: E402
 from tests.crashes.durable import Durable  # noqa: E402
 from tests.crashes.served import Served, health, until  # noqa: E402
@@ -103,12 +103,13 @@ class Run:
         self.complaints += visitor.faults
 
     def plan_once_more(self) -> list[str]:
-        """After all of it the worker is back: what it left is shown as stopped, and a new search finds its plan."""
+        """After all of it the worker is back: nothing it left is taken for under way, a new search is done."""
+        under_way = PlanSearch.objects.filter(state__in=(WAITING, WORKING))
+        until(lambda: not under_way.exists(), "a search that nobody is at is shown as under way")
         self.ask(effort="quick")
-        newest = PlanSearch.objects.order_by("-pk")
-        until(lambda: newest.first().state not in (WAITING, WORKING), "the last search was never done")
-        left = PlanSearch.objects.exclude(state__in=(FOUND, STOPPED)).values_list("pk", "state")
-        return [f"search {pk} is {state}" for pk, state in left]
+        until(lambda: not under_way.exists(), "the last search was never done")
+        last = PlanSearch.objects.order_by("-pk").first()
+        return [] if last.state == FOUND else [f"the last search is {last.state}: {last.said}"]
 
 
 def main(folder: str, crashes: str, seed: str) -> int:
