@@ -4,6 +4,7 @@ WeasyPrint reads the sheets and fonts below config/static and nothing else: no n
 What a paper shows comes in its context; pictures are SVG within the page.
 """
 
+import re
 from functools import cache
 from pathlib import Path
 from threading import local
@@ -16,9 +17,13 @@ from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
+from inventory.pdf_pictures import PAIR, Pictures
+
 STATIC = Path(settings.BASE_DIR, "config", "static").resolve()
 MAY_READ = {".css": "text/css", ".woff2": "font/woff2"}
-SHEETS = ("tokens", "fonts-print", "pictures", "print")
+SHEETS = ("fonts-print", "pictures", "print")
+LINK = re.compile(r'<link rel="stylesheet" href="css/([\w-]+)\.css">')
+TOKEN = re.compile(r"var\((--[\w-]+)\)")
 
 # Pango's font map may be used by one thread at a time, so each thread keeps its own fonts and parsed sheets.
 _kept = local()
@@ -48,21 +53,50 @@ FETCHER = HouseFetcher()
 
 def make_pdf(template: str, context: dict, *, variant: str | None, style: str) -> bytes:
     """See inventory.printing.render_pdf."""
-    fonts, sheets = _house_style()
+    kept = _house_style()
+    page = render_to_string(template, context)
+    # A sheet that a paper links is parsed once and kept, as are the house's own; it goes before them.
+    sheets = [kept.sheet(name) for name in LINK.findall(page)]
     if style:
-        sheets = [*sheets, CSS(string=style, font_config=fonts, url_fetcher=FETCHER)]
-    page = HTML(string=render_to_string(template, context), base_url=STATIC.as_uri() + "/", url_fetcher=FETCHER)
-    return page.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant=variant)
+        sheets.append(CSS(string=style, font_config=kept.fonts, url_fetcher=FETCHER))
+    sheets += [kept.sheet(name) for name in SHEETS]
+    page = PAIR.sub(kept.pictures.put, LINK.sub("", page))
+    html = HTML(string=page, base_url=STATIC.as_uri() + "/", url_fetcher=FETCHER)
+    return html.write_pdf(
+        stylesheets=sheets, font_config=kept.fonts, pdf_variant=variant, cache=dict(kept.pictures.drawn)
+    )
 
 
-def _house_style() -> tuple[FontConfiguration, list[CSS]]:
+class _Style:
+    """Fonts, parsed sheets and pictures of one thread."""
+
+    def __init__(self) -> None:
+        self.fonts = FontConfiguration()
+        self.pictures = Pictures(FETCHER)
+        self._sheets: dict[str, CSS] = {}
+
+    def sheet(self, name: str) -> CSS:
+        """A sheet below css/, its tokens written out: looking a variable up costs time with every element."""
+        if name not in self._sheets:
+            path = STATIC / "css" / f"{name}.css"
+            self._sheets[name] = CSS(
+                string=TOKEN.sub(lambda found: _tokens()[found[1]], _bytes_of(path).decode()),
+                base_url=path.as_uri(),
+                font_config=self.fonts,
+                url_fetcher=FETCHER,
+            )
+        return self._sheets[name]
+
+
+def _house_style() -> _Style:
     if not hasattr(_kept, "style"):
-        fonts = FontConfiguration()
-        sheets = [
-            CSS(filename=STATIC / "css" / f"{name}.css", font_config=fonts, url_fetcher=FETCHER) for name in SHEETS
-        ]
-        _kept.style = fonts, sheets
+        _kept.style = _Style()
     return _kept.style
+
+
+@cache
+def _tokens() -> dict[str, str]:
+    return dict(re.findall(r"(--[\w-]+):\s*([^;]+);", _bytes_of(STATIC / "css" / "tokens.css").decode()))
 
 
 @cache

@@ -199,3 +199,15 @@ def test_the_house_sheets_hold_nothing_the_printer_cannot_read(paper_template, c
     monkeypatch.setattr("inventory.pdf_making._kept", threading.local())
     render_pdf(paper_template, content())
     assert [record.getMessage() for record in caplog.records if record.levelname != "DEBUG"] == []
+
+
+def test_a_pair_drawn_before_prints_the_same_again(paper_template, monkeypatch):
+    pairs = [
+        draw_pair(length_mm=250, base_mm=22, tip_mm=16, colour=c, second=c > "#9") for c in ("#9c2f2a", "#123456")
+    ]
+    first = render_pdf(paper_template, content(3, pictures=pairs[0]))
+    other = render_pdf(paper_template, content(3, pictures=pairs[1] + pairs[0]))
+    monkeypatch.setattr("inventory.pdf_making._kept", threading.local())
+    assert render_pdf(paper_template, content(3, pictures=pairs[1] + pairs[0])) == other
+    assert render_pdf(paper_template, content(3, pictures=pairs[0])) == first
+    assert b"0.6117" in PdfReader(io.BytesIO(first)).pages[0].get_contents().get_data()  # 9c of 255, the wax
