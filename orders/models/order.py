@@ -111,8 +111,15 @@ class OrderLine(models.Model):
         "orders.PriceList", on_delete=models.PROTECT, null=True, blank=True, editable=False, related_name="order_lines"
     )
     takes_discount = models.BooleanField("the shop's discount comes off it", default=True, editable=False)
+    # Nearly every line is of no box: an index that held them too would be read through whole to find them.
     seconds_box = models.ForeignKey(
-        "orders.SecondsBox", on_delete=models.PROTECT, null=True, blank=True, editable=False, related_name="lines"
+        "orders.SecondsBox",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        editable=False,
+        db_index=False,
+        related_name="lines",
     )
     why = models.CharField("why it got what it got", max_length=200, blank=True)
     want = models.OneToOneField(
@@ -121,6 +128,9 @@ class OrderLine(models.Model):
 
     class Meta:
         ordering = ["position", "pk"]
+        indexes = [
+            models.Index(fields=["seconds_box"], condition=Q(seconds_box__isnull=False), name="line_of_box"),
+        ]
         constraints = [
             models.CheckConstraint(condition=Q(pairs__gte=0, pairs__lte=MOST_PAIRS), name="line_pairs_bounds"),
             models.CheckConstraint(condition=Q(price__gte=0), name="line_price_not_negative"),

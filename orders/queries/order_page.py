@@ -109,7 +109,12 @@ def held_by_others(order: Order, candles: list[int]) -> dict[int, int]:
 def promises_elsewhere(order: Order) -> QuerySet[SetAside]:
     """Promises of other open orders in this order's grade with pairs that lie in no box, packed or of seconds."""
     return SetAside.objects.filter(
-        lot__grade=order.grade, line__order__status=CONFIRMED, line__seconds_box=None, pairs__gt=F("packed")
+        # A lot with a promise holds its pairs: said again, so that the empty lots of years are not gone through.
+        lot__on_hand__gt=0,
+        lot__grade=order.grade,
+        line__order__status=CONFIRMED,
+        line__seconds_box=None,
+        pairs__gt=F("packed"),
     ).exclude(line__order=order)
 
 

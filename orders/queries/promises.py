@@ -12,7 +12,8 @@ from orders.queries.shops import order_address_of
 
 def acknowledgements_of(order: Order) -> QuerySet[Paper]:
     """The newest first."""
-    return Paper.objects.filter(kind=ACKNOWLEDGEMENT, number__startswith=f"OA-{order.number}/").order_by("-pk")
+    theirs = Paper.objects.filter(shop=order.shop_id, kind=ACKNOWLEDGEMENT)
+    return theirs.filter(number__startswith=f"OA-{order.number}/").order_by("-pk")
 
 
 def promised_days(orders: Iterable[int]) -> dict[int, date]:
