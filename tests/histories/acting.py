@@ -17,6 +17,7 @@ from orders.models import OrderLine, SetAside
 from production.audit import breaches as floor_breaches
 from tests.histories.model import Line, Lot, Model, Order
 from tests.histories.opening import Opening
+from tests.histories.pages import open_pages
 from tests.histories.reading import hung_for_too_much, read_ledger, read_picture
 
 REFUSED = object()
@@ -30,7 +31,8 @@ class Acting(RuleBasedStateMachine):
     """One history. It begins on the opened book and leaves it as it was."""
 
     opening: ClassVar[Opening]
-    audit_every: ClassVar[int] = 100
+    audit_every: ClassVar[int] = 50
+    # Over all histories of the process: what was done and what refused, by verb.
     tally: ClassVar[Counter] = Counter()
 
     def __init__(self):
@@ -46,6 +48,7 @@ class Acting(RuleBasedStateMachine):
         try:
             if self.sound:
                 self.audit()
+                open_pages(self.opening.client, self.model, self.submissions)
         finally:
             transaction.savepoint_rollback(self.savepoint)
 

@@ -4,6 +4,9 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
+from django.conf import settings
+from django.test import Client
+
 from inventory.models import Candle, Lot, Shelf
 from orders.models import BoxKind, Series, Shop
 from production.models import Carousel, FrameKind, Vat
@@ -43,6 +46,7 @@ class Opening:
     model: plain.Model = field(default_factory=plain.Model)
     opened_at: datetime | None = None
     submissions: int = 0
+    client: Client | None = None
 
 
 def open_book(clock: Clock) -> Opening:
@@ -59,6 +63,8 @@ def open_book(clock: Clock) -> Opening:
     _make_candles(opening)
     opening.shops = [make_shop(**fields) for fields in SHOPS]
     _make_floor(opening)
+    opening.client = Client()
+    opening.client.force_login(people[0], backend=settings.AUTHENTICATION_BACKENDS[-1])
     opening.model.numbers = dict(Series.objects.values_list("name", "next"))
     return opening
 

@@ -22,9 +22,10 @@ def again(opening: Opening) -> History:
     return type("History", (History,), {"opening": opening})()
 
 
-def tell(opening: Opening, number: int, steps: int) -> None:
+def tell(opening: Opening, number: int, steps: int, *, audit_every: int = 50) -> None:
     """So many steps at least, in random histories; the same for the same number."""
-    kind, taken = type("History", (History,), {"opening": opening}), History.taken()
+    kind = type("History", (History,), {"opening": opening, "audit_every": audit_every})
+    taken = History.taken()
     told = settings(
         # The first history of every run is the simplest there is, and worth nothing.
         max_examples=1 + steps // STEPS,
@@ -50,4 +51,4 @@ def test_three_hundred_steps(opening, history_seed):
 @pytest.mark.long
 @pytest.mark.parametrize("share", range(SHARES))
 def test_fifty_thousand_steps(opening, history_seed, share):
-    tell(opening, history_seed + 1 + share, LONG)
+    tell(opening, history_seed + 1 + share, LONG, audit_every=STEPS)
