@@ -5,10 +5,12 @@ from datetime import date, timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 from django.db.models import Sum
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
+from inventory.domain.lot_codes import next_code
 from inventory.domain.lots import (
     adjust_lot,
     free_pairs,
@@ -73,16 +75,26 @@ def test_codes_go_on_past_99_and_step_over_words_typed_by_hand(by):
     assert opened(by).code == "F26-1120-100"
 
 
+@pytest.mark.sqlite
+def test_the_next_code_is_found_in_the_index_not_by_reading_every_lot(by):
+    with CaptureQueriesContext(connection) as looked:
+        next_code("firsts", DAY)
+    with connection.cursor() as cursor:
+        cursor.execute(f"EXPLAIN QUERY PLAN {looked[0]['sql']}")
+        steps = [row[-1] for row in cursor.fetchall()]
+    assert any("code>? AND code<?" in step for step in steps), steps
+
+
 def test_code_taken_meanwhile_is_asked_for_again(by, monkeypatch):
     make_lot(code="F26-1120-01")
     stale = iter(["F26-1120-01", "F26-1120-02"])
     looks = []
 
-    def next_code(grade, made_on):
+    def taken_code(grade, made_on):
         looks.append(grade)
         return next(stale)
 
-    monkeypatch.setattr("inventory.domain.lots.next_code", next_code)
+    monkeypatch.setattr("inventory.domain.lots.next_code", taken_code)
     assert opened(by).code == "F26-1120-02"
     assert len(looks) == 2
 
