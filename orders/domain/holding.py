@@ -152,8 +152,8 @@ def sync_lines(lines: Iterable[OrderLine]) -> None:
     drop_wants(line.want for line in filled)
     for line in filled:
         line.want = None
-    new = []
-    for line, want in zip(wanted, keep_wants((line.want, _said(line)) for line in wanted), strict=True):
+    new, wants = [], keep_wants((line.want, _said(line)) for line in wanted) if wanted else []
+    for line, want in zip(wanted, wants, strict=True):
         if line.want_id != want.pk:
             line.want = want
             new.append(line)

@@ -31,7 +31,10 @@ def lock_wants(ids) -> dict[int, Want]:
 
 def lock_frames_for(wants) -> dict[int, Frame]:
     """Lock the frames hung for any of the (locked) wants. Nobody can hang more for them meanwhile."""
-    hung = HungFor.objects.filter(want__in=list(wants)).values("frame")
+    hung = set(HungFor.objects.filter(want__in=list(wants)).values_list("frame", flat=True))
+    if not hung:
+        # Most often: for a want that has just come up nothing hangs yet.
+        return {}
     return {frame.pk: frame for frame in Frame.objects.select_for_update().filter(pk__in=hung).order_by("pk")}
 
 
@@ -95,7 +98,7 @@ def keep_want(*, want: Want | None, **said) -> Want:
     return keep_wants([(want, Said(**said))])[0]
 
 
-@transaction.atomic
+@transaction.atomic(savepoint=False)
 def drop_wants(wants: Iterable[Want]) -> None:
     """Nobody needs these pairs any more (filled, cancelled or taken off an order). Their frames hang for the shelf."""
     keys = [want.pk for want in wants]
@@ -116,6 +119,8 @@ def release_hung(most: Mapping[int, int]) -> int:
     if not most:
         return 0
     frames, left = lock_frames_for(most), dict(most)
+    if not frames:
+        return 0
     shrunk, empty, let_go = [], [], Counter()
     for promise in HungFor.objects.filter(want__in=left).order_by("want_id", "frame_id"):
         keep = min(promise.pairs, left[promise.want_id])
