@@ -71,8 +71,10 @@ def test_nothing_hangs_and_nothing_is_let_go(candle):
 
 def test_wants_lock_the_frames_hung_for_them(candle, django_assert_num_queries):
     want = wanted(candle)
-    make_frame(candle, wants={want: 4})
     with django_assert_num_queries(2):
+        assert list(lock_wants([want.pk])) == [want.pk]
+    make_frame(candle, wants={want: 4})
+    with django_assert_num_queries(3):
         assert list(lock_wants([want.pk])) == [want.pk]
     with django_assert_num_queries(0):
         assert lock_wants([]) == {}
