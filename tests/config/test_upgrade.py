@@ -96,7 +96,7 @@ def test_the_oldest_book_is_copied_brought_up_to_date_and_loses_nothing(bare, tm
     assert manifest_of(before)["tables"] == manifest_of(OLDEST)["tables"]
 
 
-# When it begins
+# When it begins: what is asked of the database is the same in both, and the whole way above runs on both
 
 
 @pytest.fixture
@@ -117,6 +117,7 @@ def laid_out(monkeypatch):
     return asked
 
 
+@pytest.mark.sqlite
 def test_an_older_book_is_copied_as_it_is_before_it_is_brought_up_to_date(older_book, laid_out, copies, capsys):
     serving.prepare_book()
     (before,) = copies.iterdir()
@@ -126,6 +127,7 @@ def test_an_older_book_is_copied_as_it_is_before_it_is_brought_up_to_date(older_
     assert f"The book as it was is kept in {before}" in capsys.readouterr().out
 
 
+@pytest.mark.sqlite
 def test_without_a_copy_no_book_is_brought_up_to_date(older_book, laid_out, copies, settings):
     settings.COPIES = copies.parent / "disk"
     with pytest.raises(CommandError, match=r"disk is not there\. Plug its disk in"):
@@ -133,6 +135,7 @@ def test_without_a_copy_no_book_is_brought_up_to_date(older_book, laid_out, copi
     assert laid_out == []
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize("whose", ["nobody's", "the demo's"])
 def test_a_book_that_holds_nothing_of_anybodys_is_not_copied(older_book, laid_out, copies, settings, whose):
     if whose == "nobody's":
@@ -142,6 +145,7 @@ def test_a_book_that_holds_nothing_of_anybodys_is_not_copied(older_book, laid_ou
     assert (laid_out, copies.exists()) == (["migrate"], False)
 
 
+@pytest.mark.sqlite
 def test_a_newer_wickturns_book_is_neither_served_nor_copied_in_part(copies, tmp_path):
     recorder = MigrationRecorder(connection)
     recorder.record_applied("orders", "9999_of_a_year_to_come")
