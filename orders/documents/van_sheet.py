@@ -8,7 +8,7 @@ from pypdf import PdfReader, PdfWriter
 from inventory.models import Workshop
 from inventory.printing import render_pdf
 from inventory.words import counted, in_pairs
-from orders.domain.papers import paper_pdf
+from orders.domain.papers import paper_pdfs
 from orders.models import Delivery
 
 
@@ -16,9 +16,9 @@ def day_papers_pdf(deliveries: list[Delivery], *, van_day: str) -> bytes:
     """One PDF in packing order. Every page behind the top sheet is a page of a stored paper, not a new rendering."""
     writer = PdfWriter()
     writer.append(PdfReader(BytesIO(render_pdf("print/day_papers.html", _sheet(deliveries, van_day)))))
-    for delivery in deliveries:
-        for paper in papers_of_delivery(delivery):
-            writer.append(PdfReader(BytesIO(paper_pdf(paper))))
+    papers = [paper for delivery in deliveries for paper in papers_of_delivery(delivery)]
+    for pdf in paper_pdfs(papers):
+        writer.append(PdfReader(BytesIO(pdf)))
     writer.add_metadata({"/Title": f"Papers for the van of {van_day}"})
     whole = BytesIO()
     writer.write(whole)

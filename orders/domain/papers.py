@@ -6,12 +6,13 @@ A failed rendering loses nothing: number and content stand, and the next time th
 import hashlib
 import json
 import logging
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.pdf_press import print_many
 from inventory.printing import render_pdf
 from orders.domain.numbers import take_number
 from orders.domain.periods import refuse_closed
@@ -41,6 +42,7 @@ TEMPLATES = {
     ACKNOWLEDGEMENT: "print/acknowledgement.html",
     SECONDS_LIST: "print/seconds_list.html",
 }
+MANY = 40  # papers, from which on starting two processes is repaid
 DATED = (INVOICE, CREDIT_NOTE, LATE_CHARGE)  # papers that stand in the books by their date
 # Invoices frozen before their content had a shape are printed as they were then.
 OLD_INVOICE = "print/invoice_of_old.html"
@@ -154,9 +156,30 @@ def paper_pdf(paper: Paper) -> bytes:
     return pdf
 
 
-def _render(paper: Paper) -> bytes:
+def paper_pdfs(papers: Sequence[Paper]) -> list[bytes]:
+    """The PDFs of all these papers, in their order; where many are not made yet, two processes make them.
+
+    Otherwise as `paper_pdf`.
+    """
+    there = set(PaperFile.objects.filter(paper__in=papers).values_list("paper", flat=True))
+    missing = [paper for paper in papers if paper.pk not in there]
+    if len(missing) >= MANY:
+        for paper in missing:
+            _check_content(paper)
+        made = print_many([(_template(paper), {"paper": paper.content}) for paper in missing])
+        for paper, pdf in zip(missing, made, strict=True):
+            if pdf:
+                _store(paper, pdf)
+    return [paper_pdf(paper) for paper in papers]
+
+
+def _check_content(paper: Paper) -> None:
     if digest_of(paper.content) != paper.content_sha256:
         raise PaperDamaged(f"The content of {paper.number} does not fit its digest.")
+
+
+def _render(paper: Paper) -> bytes:
+    _check_content(paper)
     try:
         return render_pdf(_template(paper), {"paper": paper.content})
     except Exception as error:

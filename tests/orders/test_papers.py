@@ -9,10 +9,18 @@ from django.db import DatabaseError, transaction
 from django.utils import timezone
 from pypdf import PdfReader
 
-from orders.documents.van_sheet import day_papers_pdf
+from orders.documents.van_sheet import day_papers_pdf, papers_of_delivery
 from orders.domain import papers
 from orders.domain.packing import unpack
-from orders.domain.papers import PaperDamaged, PaperNotRendered, cancel_paper, digest_of, issue_paper, paper_pdf
+from orders.domain.papers import (
+    PaperDamaged,
+    PaperNotRendered,
+    cancel_paper,
+    digest_of,
+    issue_paper,
+    paper_pdf,
+    paper_pdfs,
+)
 from orders.domain.setting_aside import set_aside_order
 from orders.models import Paper, PaperCancellation, PaperFile, Series
 from orders.queries.packing import papers_of_van
@@ -255,6 +263,19 @@ def test_the_days_batch_holds_every_note_and_slip_in_packing_order(packer):
     assert "3 boxes, 36 pairs" in pages[0]
     # The batch is made of the stored papers: each is stored once and the same bytes serve it singly.
     assert PaperFile.objects.count() == 5
+
+
+def test_many_papers_are_made_by_the_press_and_what_it_leaves_by_the_house(packer, monkeypatch):
+    delivery = make_packed(packer, lines=(30,))
+    papers = papers_of_delivery(papers_of_van(delivery.van_day)[0])
+    asked = []
+    monkeypatch.setattr("orders.domain.papers.MANY", len(papers))
+    monkeypatch.setattr("orders.domain.papers.print_many", lambda jobs: asked.append(jobs) or [b"%PDF-", *[None] * 2])
+    made = paper_pdfs(papers)
+    assert (made[0], len(asked[0])) == (b"%PDF-", 3)
+    assert all(len(pages_of(pdf)) == 1 for pdf in made[1:])
+    assert paper_pdfs(papers) == made
+    assert len(asked) == 1
 
 
 def test_the_lot_code_is_printed_as_it_is_on_the_box(packer):
