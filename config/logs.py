@@ -19,19 +19,28 @@ class OneLine(logging.Formatter):
     default_time_format, default_msec_format = "%Y-%m-%dT%H:%M:%S%z", None
 
     def format(self, record: logging.LogRecord) -> str:
-        parts = [f"{self.formatTime(record)} {record.levelname} {record.name}: {_happened(record)}"]
+        parts = [f"{self.formatTime(record)} {record.levelname} {record.name}: {self.happened(record)}"]
         if record.exc_info and record.exc_info[1] is not None:
             parts.append(fault(record.exc_info[1]))
         return "; ".join(parts)
 
+    def happened(self, record: logging.LogRecord) -> str:
+        request = getattr(record, "request", None)
+        if request is None or not hasattr(record, "status_code"):
+            # A newline in it would look like a second event.
+            return record.getMessage().encode("unicode_escape").decode()[:LONGEST]
+        match = getattr(request, "resolver_match", None)
+        return f"{record.status_code} {request.method} {'/' + match.route if match else 'no such page'}"
 
-def _happened(record: logging.LogRecord) -> str:
-    request = getattr(record, "request", None)
-    if request is None or not hasattr(record, "status_code"):
-        # A newline in it would look like a second event.
-        return record.getMessage().encode("unicode_escape").decode()[:LONGEST]
-    match = getattr(request, "resolver_match", None)
-    return f"{record.status_code} {request.method} {'/' + match.route if match else 'no such page'}"
+
+class ServerLine(OneLine):
+    """The same of the server's own events: that a request went wrong, not its address, nor whose it was."""
+
+    def happened(self, record: logging.LogRecord) -> str:
+        words = super().happened(record)
+        return next(
+            (known for known in ("Error handling request", "Invalid request") if words.startswith(known)), words
+        )
 
 
 def fault(error: BaseException) -> str:

@@ -7,7 +7,9 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.db import IntegrityError
 from django.urls import path
+from gunicorn.config import Config
 
+from config.beside import HouseLogger
 from config.env import env_choice
 from config.logs import OneLine, logging_at
 from tests.factories.house import PASSWORD
@@ -60,6 +62,22 @@ def test_who_failed_to_sign_in_is_not_in_the_log(client, lines):
 def test_a_newline_makes_no_second_event(lines):
     logging.getLogger("orders.somewhere").error("one\n2026-11-29T00:00:00+0000 ERROR two")
     assert lines[-1].endswith(r"orders.somewhere: one\n2026-11-29T00:00:00+0000 ERROR two")
+
+
+def server_said(message: str, *arguments, error: Exception | None = None) -> str:
+    """As gunicorn's own logger writes it where `serve` starts the server."""
+    record = logging.makeLogRecord({"name": "gunicorn.error", "levelname": "ERROR", "msg": message, "args": arguments})
+    record.exc_info = error and (type(error), error, None)
+    logger = HouseLogger(Config())
+    [handler] = logger.error_log.handlers
+    return handler.format(record)
+
+
+def test_the_servers_own_lines_tell_neither_address_nor_visitor():
+    asked = server_said("Error handling request %s %s", "GET", f"/shops/?q={SECRET}", error=KeyError(SECRET))
+    assert asked.endswith("ERROR gunicorn.error: Error handling request; KeyError")
+    assert server_said(f"Invalid request from ip=192.0.2.7: '{SECRET}'").endswith("gunicorn.error: Invalid request")
+    assert server_said("Worker (pid:%s) was sent %s!", 7, "SIGKILL").endswith("Worker (pid:7) was sent SIGKILL!")
 
 
 def test_refused_forms_are_told_from_info_on():
