@@ -225,6 +225,16 @@ def test_served_book_answers_and_stops(tmp_path):
 
 
 @pytest.mark.sqlite
+def test_nothing_that_must_not_be_shared_is_open_when_the_server_forks():
+    code = "import threading, config.wsgi; from django.db import connections; from django.urls import get_resolver; "
+    code += (
+        "print(connections['default'].connection, threading.active_count(), 'url_patterns' in vars(get_resolver()))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout == "None 1 True\n"
+
+
+@pytest.mark.sqlite
 def test_server_that_cannot_start_is_a_sentence(monkeypatch):
     monkeypatch.setattr(serving, "server_command", lambda *how: [sys.executable, "-c", "raise SystemExit(7)"])
     with pytest.raises(CommandError, match="ended with code 7 before it answered"):
