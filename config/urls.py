@@ -6,3 +6,4 @@ urlpatterns = [
     path("", include("production.urls")),
     path("", include("orders.urls")),
 ]
+handler500 = "config.views.broken.broken"
