@@ -98,6 +98,8 @@ class Crowd:
                 self.resting[n].set()
                 self.gate.wait()
                 self.resting[n].clear()
+                # The server hangs up on who says nothing for two seconds.
+                visitor.close()
                 continue
             self.up.wait()
             act = some_act(rng)
