@@ -121,21 +121,21 @@ class OpenBook(Fill):
     dues: list[Due]
 
 
-def entries(orders: Iterable[Order], book: OpenBook | None = None) -> dict[int, Entry]:
+def entries(orders: Iterable[Order], known: Fill | None = None) -> dict[int, Entry]:
     """Cover and standing of the orders (their shops fetched with them), by key.
 
-    Six queries for AT_ONCE orders; two where all of them stand in a `book` already read.
+    Six queries for AT_ONCE orders; two where the fill of all of them is `known` already.
     """
     orders = list(orders)
     found = {}
     for start in range(0, len(orders), AT_ONCE):
-        found.update(_entries(orders[start : start + AT_ONCE], book))
+        found.update(_entries(orders[start : start + AT_ONCE], known))
     return found
 
 
-def _entries(orders: list[Order], book: OpenBook | None) -> dict[int, Entry]:
+def _entries(orders: list[Order], known: Fill | None) -> dict[int, Entry]:
     keys = [order.pk for order in orders]
-    fill = book if book and book.covers.keys() >= set(keys) else _fill_of(keys)
+    fill = known if known and known.covers.keys() >= set(keys) else _fill_of(keys)
     boxes, promised = _boxes(keys), promised_days(keys)
     return {
         order.pk: Entry(

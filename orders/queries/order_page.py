@@ -7,11 +7,12 @@ from django.db.models import Count, F, Prefetch, Q, QuerySet, Sum
 
 from inventory.models import Candle, Lot, Record
 from inventory.queries.stockroom import free_by_candle
-from orders.cover import Cover, cover_of_line
+from orders.cover import Cover, add, cover_of_line
 from orders.domain.holding import open_pairs
 from orders.domain.other_colour import SAME_SHAPE, same_shape
 from orders.models import Delivery, DeliveryLine, Order, OrderLine, SetAside
 from orders.models.order import CONFIRMED
+from orders.queries.book import Fill
 from orders.queries.invoices import live_invoicings
 from production.models import HungFor, PlannedFrame
 from production.queries.dip_plan import planned_by_want
@@ -79,6 +80,13 @@ def story_of_lines(order: Order) -> list[LineStory]:
         )
         for line in lines
     ]
+
+
+def fill_of(order: Order, stories: list[LineStory]) -> Fill:
+    """The order's own cover, added up from its lines."""
+    lacking = [story for story in stories if story.cover.open and order.status == CONFIRMED]
+    short_of = [story.line.candle.code for story in lacking]
+    return Fill({order.pk: add(story.cover for story in stories)}, {order.pk: short_of})
 
 
 def other_colours(order: Order, lines: list[OrderLine]) -> dict[int, list[tuple[Candle, int, int]]]:

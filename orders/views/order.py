@@ -24,7 +24,7 @@ from orders.packable import why_not_packed
 from orders.prices import below_minimum
 from orders.queries.book import entries
 from orders.queries.credit import over_limit
-from orders.queries.order_page import deliveries_of, records_of_order, story_of_lines
+from orders.queries.order_page import deliveries_of, fill_of, records_of_order, story_of_lines
 from orders.queries.promises import acknowledgements_of
 from orders.queries.shop_links import standing_link
 from orders.standing import order_sentence
@@ -48,7 +48,7 @@ def order(request, number):
     if order.status == DRAFT:
         return redirect("order_entry", order.number)
     stories = story_of_lines(order)
-    entry, sums = entries([order])[order.pk], _ready_and_owed(stories)
+    entry, sums = entries([order], fill_of(order, stories))[order.pk], _ready_and_owed(stories)
     rights = {
         "may_change": _open(order),
         "may_set_aside": _open(order) and works_as(request.user, "packer"),
