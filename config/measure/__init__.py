@@ -1,5 +1,12 @@
 """Benchmarks, each beside a bare baseline of the same run. `GROUPS` is what `manage.py measure` knows by name."""
 
-from config.measure import months, plan
+from config.measure import confirm, demo, months, plan, setting_aside, writers
 
-GROUPS = {"plan": plan.rows, "months": months.rows}
+GROUPS = {
+    "plan": plan.rows,
+    "months": months.rows,
+    "writers": writers.rows,
+    "confirm": confirm.rows,
+    "setting_aside": setting_aside.rows,
+    "demo": demo.rows,
+}
