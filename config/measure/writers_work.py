@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from config.measure.writers_bare import TAKEN, build_bare, take_bare
 from config.models import Person
-from inventory.models import Candle, Colour, Lot, Wax
+from inventory.models import Candle, Colour, Lot, Movement, Wax
 from orders.domain.setting_aside import set_aside_order, sync_wants
 from orders.models import Order, OrderLine, Shop
 
@@ -37,12 +37,14 @@ def _house(count: int):
     candles = Candle.objects.bulk_create(
         Candle(code=f"MW{n}", name=f"Candle {n}", wax=wax, colour=colour, **shape) for n in range(count)
     )
-    Lot.objects.bulk_create(
+    lots = Lot.objects.bulk_create(
         Lot(candle=candle, code=f"{candle.code}-{n}", grade="firsts", made_on=DAY + timedelta(days=n), on_hand=PAIRS)
         for candle in candles
         for n in range(LOTS)
     )
     by = Person.objects.create(username="writer", full_name="Writer", owner=True)
+    known = {"kind": "counted in", "pairs": PAIRS, "reason": "made up", "person": by, "at": timezone.now()}
+    Movement.objects.bulk_create(Movement(lot=lot, **known) for lot in lots)
     return by, Shop.objects.create(name="Shop"), candles
 
 
