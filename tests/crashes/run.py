@@ -17,6 +17,7 @@ from django.db import connection  # noqa: E402
 
 from config.models import Person  # noqa: E402
 from config.telling import say  # noqa: E402
+from config.throwaway_postgres import free_port  # noqa: E402
 from production.models import PlanSearch  # noqa: E402
 from production.models.plan import FOUND, WAITING, WORKING  # noqa: E402
 from tests.crashes.crowd import Crowd  # noqa: E402
@@ -25,7 +26,6 @@ from tests.crashes.served import Served, health, until  # noqa: E402
 from tests.load.http_visitor import HttpVisitor  # noqa: E402
 from tests.load.kept import unsound, verify  # noqa: E402
 from tests.load.world import build_world  # noqa: E402
-from tests.postgres import free_port  # noqa: E402
 
 # Of ten crashes. The first five are those of every run: what takes long to come back is among them once.
 KINDS = ("process", "worker", "all", "process", "worker", "process", "serve", "process", "worker", "master")

@@ -11,6 +11,7 @@ import django
 django.setup()
 
 from config.telling import say  # noqa: E402
+from config.throwaway_postgres import free_port  # noqa: E402
 from tests.crashes.crowd import Crowd  # noqa: E402
 from tests.crashes.served import Served, health, until  # noqa: E402
 from tests.factories import make_person  # noqa: E402
@@ -18,7 +19,6 @@ from tests.factories.house import PASSWORD  # noqa: E402
 from tests.load.http_visitor import HttpVisitor  # noqa: E402
 from tests.load.kept import unsound, verify  # noqa: E402
 from tests.load.world import build_world  # noqa: E402
-from tests.postgres import free_port  # noqa: E402
 
 LOAD_S = (0.5, 1.5)  # before the kill, and as much after it
 PLAN = "/dip-list/plan/"
