@@ -1,7 +1,9 @@
-"""Reads every form of a page as a browser would: where it goes, its fields, and what it sends untouched."""
+"""Reads every form of a page as a browser would: where it goes, its fields, and what it sends untouched. A link that
+asks something (?week=...) is read as a form, too."""
 
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
+from urllib.parse import parse_qsl, urljoin, urlsplit
 
 VOID = {"meta", "link", "input", "br", "hr", "img"}
 SENT_BY_NOBODY = {"button", "reset", "image"}
@@ -38,7 +40,7 @@ class Forms(HTMLParser):
         self.address, self.by_id, self.forms = address, {}, []
         self.inside = self.select = self.text = None
         self.lists: dict[str, list[str]] = {}
-        self.listing, self.beside, self.suggested = "", [], []
+        self.listing, self.beside, self.suggested, self.links = "", [], [], []
         self.feed(html)
         for form_id, control in self.beside:
             if form := self.by_id.get(form_id):
@@ -49,10 +51,14 @@ class Forms(HTMLParser):
     def handle_starttag(self, tag, attrs):
         said = {name: value or "" for name, value in attrs}
         if tag == "form":
-            self.inside = Form(said.get("method", "get").lower(), said.get("action") or self.address)
+            self.inside = Form(
+                said.get("method", "get").lower(), urljoin(self.address, said.get("action") or self.address)
+            )
             self.inside.parts = said.get("enctype") == "multipart/form-data"
             self.forms.append(self.inside)
             self.by_id[said.get("id")] = self.inside
+        elif tag == "a" and "?" in said.get("href", ""):
+            self.link(urlsplit(urljoin(self.address, said["href"])))
         elif tag == "datalist":
             self.listing = said.get("id", "")
         elif tag == "option":
@@ -81,6 +87,13 @@ class Forms(HTMLParser):
             self.beside.append((said["form"], (kind, said)))
         elif self.inside:
             self.put(self.inside, kind, said)
+
+    def link(self, to) -> None:
+        asked = parse_qsl(to.query, keep_blank_values=True)
+        if not to.netloc and asked and (to.path, asked) not in self.links:
+            self.links.append((to.path, asked))
+            fields = [Field(name, "text", untouched=[value]) for name, value in asked]
+            self.forms.append(Form("get", to.path, fields))
 
     def put(self, form: Form, kind: str, said: dict[str, str]) -> None:
         name, value = said.get("name", ""), said.get("value", "")

@@ -22,6 +22,7 @@ WAYS = (
     "bent",
     "raw",
 )
+OTHER_DAYS = ("2026-02-30", "9999-12-31", "0001-01-01", "today", "2026-1-1")
 OTHER_NUMBERS = ("0", "1", "2", "3", "4", "7", "99", str(2**31), str(2**63), "9" * 30)
 RAW = (
     ("application/x-www-form-urlencoded", b"%"), ("application/x-www-form-urlencoded", b"\xff\x00=\xfe&&&=;"),
@@ -135,5 +136,8 @@ def bend(rng: Random, sent: Sent) -> None:
 
 
 def other_row(rng: Random, address: str) -> str:
-    """The same address with another number in it."""
+    """The same address with another day or number in it."""
+    other = re.sub(r"(?<=/)\d{4}-\d\d(-\d\d)?(?=/|$)", lambda _: rng.choice(OTHER_DAYS), address, count=1)
+    if other != address:
+        return other
     return re.sub(r"(?<=/)\d+(?=/|$)", lambda _: rng.choice(OTHER_NUMBERS), address, count=1)

@@ -22,6 +22,7 @@ from tests.hostile.fuzz_watch import changed_since, last_change
 # A stretch begins in the world as it was made, goes on in what its own posts left, and ends with the audit.
 STRETCH = 100
 FORMS_OF_A_PAGE = 3
+QUESTIONS = 0.5  # of the pages that have some (a filter, a link with a week in it) one is asked
 FORGOTTEN = {"sign_out"}
 SHOPS_OWN = "/own/"
 # A draft keeps what of it can be kept, and says on the refused page which fields it could not.
@@ -70,8 +71,8 @@ class Fuzz:
         while posts > 0:
             role, address = self.next_page()
             # Each form twice: what was sent once may be stale by then, and must not be done again.
-            for form in [form for form in self.chosen(role, address) for _ in range(2)][:posts]:
-                posts -= 1
+            for form in [one for one in self.chosen(role, address) for _ in range(1 + (one.method == "post"))]:
+                posts -= form.method == "post"
                 sender = role if self.rng.random() < 0.96 else self.rng.choice([*self.clients])
                 sent = drawn(self.rng, form, sender, self.words)
                 if self.send(sent):
@@ -111,9 +112,11 @@ class Fuzz:
             self.bare.add((role, address))
         self.rng.shuffle(forms)
         forms.sort(key=lambda form: self.tried[form.method, self.name_of(form.action)])
-        for form in forms[:FORMS_OF_A_PAGE]:
+        asking = [form for form in forms if form.method == "get"][: self.rng.random() < QUESTIONS]
+        forms = [form for form in forms if form.method == "post"][:FORMS_OF_A_PAGE] + asking
+        for form in forms:
             self.tried[form.method, self.name_of(form.action)] += 1
-        return forms[:FORMS_OF_A_PAGE]
+        return forms
 
     def name_of(self, address: str) -> str:
         try:

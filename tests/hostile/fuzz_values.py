@@ -19,6 +19,28 @@ WRONG = (
     "a@b", "a@lamp.example\nb@lamp.example", "x" * 300, "x" * 5000, "word " * 2000, "\n" * 500, "é" * 255,
     "#12345", "#GGGGGG", "ffffffff-ffff-ffff-ffff-ffffffffffff", "00000000000000000000000000000000",
 )  # fmt: skip
+# What breaks sums, clocks and columns, by the kind of field that leads there.
+EDGES = {
+    "date": ("9999-12-31", "0001-01-01", "9999-01-01", "2026-02-30", "1899-12-31"),
+    "datetime-local": ("9999-12-31T23:59", "0001-01-01T00:00", "2026-03-29T01:30", "2026-10-25T01:30"),
+    "time": ("24:00", "00:00", "23:59", "9:5"),
+    "numeric": ("0", "-1", "2147483647", "2147483648", "9223372036854775807", "9" * 25, "1.0", "0012", "\u0663"),
+    "decimal": (
+        "0",
+        "0.001",
+        "-0.01",
+        "99999999.99",
+        "1e5",
+        "1E+30",
+        "9" * 25,
+        "NaN",
+        "Infinity",
+        "0,5",
+        ".",
+        "0.000001",
+    ),
+    "text": ("\x00", "x" * 256, "y" * 5000, "\u202e", "   ", "9" * 25, "9999-12-31", "-1", "a\r\nb"),
+}
 WORDS = ("Wexcombe", "Della Finch", "by the window", "bent at the tip", "the blue one", "A long row of pairs")
 RIGHT_BY_NAME = {
     "email": "till@lamp.example", "phone": "01632 960123", "postcode": "ZZ9 1AA", "country": "GB", "username": "finch",
@@ -75,4 +97,7 @@ def wrong(rng: Random, control: Field, words: list[str]) -> list[str]:
         return [str(rng.choice((0, -1, 1, 2, 3, 4, 5, 9, 99, 2**31, 2**63, 10**30)))]
     if words and rng.random() < 0.1:
         return [rng.choice(words)]
+    if rng.random() < 0.5:
+        typed = control.keypad if control.keypad in EDGES else control.kind
+        return [rng.choice(EDGES.get(typed, EDGES["text"]))]
     return [rng.choice(WRONG)]
