@@ -104,7 +104,7 @@ def lot_facts(lots) -> list[LotFacts]:
 def demands(locked: Locked) -> list[OrderDemand]:
     """What the locked orders have open, as plain facts."""
     holding = {promise.lot_id for promise in locked.promises.values()}
-    held = {facts.id: facts for facts in lot_facts(Lot.objects.filter(pk__in=holding))}
+    held = {facts.id: facts for facts in lot_facts(Lot.objects.filter(pk__in=holding))} if holding else {}
     holds = defaultdict(list)
     for promise in locked.promises.values():
         holds[promise.line_id].append(held[promise.lot_id])
