@@ -5,7 +5,6 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
-from django_tables2 import RequestConfig
 
 from config.domain import people as domain
 from config.forms import NewPersonForm, PersonForm, SetPasswordForm, SetPinForm
@@ -15,6 +14,7 @@ from config.roles import ROLES, for_roles
 from config.tables import PeopleTable
 from inventory.domain.versions import StaleVersion, fingerprint
 from inventory.models import Record
+from inventory.views.paging import RequestConfig
 
 SHOWN_RECORDS = 30
 

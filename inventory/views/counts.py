@@ -5,7 +5,6 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.domain.counts import discard_count, post_count, start_count, type_in
@@ -18,6 +17,7 @@ from inventory.queries.records import records_of
 from inventory.tables.counts import CountTable, DifferenceTable, TypeInTable
 from inventory.tables.stockroom import RecordTable
 from inventory.views.lists import PER_PAGE
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, day, in_pairs
 
 COUNTS = StockCount.objects.select_related("shelf", "started_by", "posted_by")
@@ -127,7 +127,7 @@ def stock_count_discard(request, pk):
 
 def _counts_page(request, form):
     table = CountTable(all_counts())
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     last = StockCount.objects.exclude(posted_at=None).order_by("-posted_at").first()
     said = f"The last count was posted on {day(last.posted_at)}" if last else "No count has been posted yet"
     waiting = StockCount.objects.filter(posted_at=None).count()

@@ -5,7 +5,6 @@ from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.csv_out import csv_response
@@ -26,6 +25,7 @@ from inventory.queries.records import records_of
 from inventory.tables.materials import LotHistoryTable, LotsOfMaterialTable, MaterialTable, PurchaseTable
 from inventory.tables.stockroom import RecordTable
 from inventory.views.lists import PER_PAGE
+from inventory.views.paging import RequestConfig
 
 MATERIALS = Material.objects.select_related("supplier", "remelt_of", "remelt_colour")
 LOTS = MaterialLot.objects.select_related("material", "supplier")
@@ -51,7 +51,7 @@ def materials_csv(request):
 def _listed(request):
     narrowed = MaterialFilter(request.GET or {}, queryset=all_materials())
     table = MaterialTable(materials_in_stock(narrowed.qs), exclude=_unless_owner(request))
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     return narrowed, table
 
 
@@ -67,7 +67,7 @@ def material(request, pk):
     stocked, today = materials_in_stock([row])[0], timezone.localdate()
     every = "all" in request.GET
     lots = LotsOfMaterialTable(lots_of(row, every=every), exclude=_unless_owner(request))
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(lots)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(lots)
     coming = [(purchase.amount, purchase.due_on) for purchase in stocked.coming]
     context = {
         "material": row,
@@ -113,7 +113,7 @@ def material_lot(request, pk):
 def lot_page(request, lot: MaterialLot, price_form=None, status=200):
     """The page of one lot; with a refused form in it where there is one."""
     history = LotHistoryTable(history_of(lot))
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(history)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(history)
     unit = lot.material.unit
     name, size = BOUGHT_IN[unit]
     context = {

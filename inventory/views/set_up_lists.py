@@ -11,11 +11,11 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model, QuerySet
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.domain import set_up as domain
 from inventory.domain.versions import StaleVersion
+from inventory.views.paging import RequestConfig
 
 ROWS_A_PAGE = 50
 

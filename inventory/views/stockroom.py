@@ -2,7 +2,6 @@
 
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.csv_out import csv_response
@@ -12,6 +11,7 @@ from inventory.queries.records import records_of
 from inventory.queries.stockroom import all_lots, history_of, stock_by_candle, whole_stock
 from inventory.tables.stockroom import HistoryTable, LotTable, RecordTable, StockTable
 from inventory.views.lists import PER_PAGE, listed
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, day, in_pairs
 
 
@@ -53,7 +53,7 @@ def lot(request, pk):
 def lot_page(request, lot, shelve_form=None, status=200):
     """The page of one lot; with a refused form in it where there is one."""
     history = HistoryTable(history_of(lot).reverse())
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(history)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(history)
     context = {
         "lot": lot,
         "headline": f"{lot.code} holds {in_pairs(lot.on_hand)} of {lot.candle}, {lot.free:,} of them free.",

@@ -10,6 +10,7 @@ from orders.models import SeasonFigures, Shop
 from orders.season.before_rows import read_rows
 from production.domain.dip_plan.what_if import MOST_MORE
 from production.forms.setup import FiguresForm
+from production.forms.vats import VatsField
 from production.models import Vat
 
 NUMBER = {"inputmode": "numeric", "autocomplete": "off"}
@@ -36,10 +37,7 @@ class SeasonFiguresForm(FiguresForm):
 class TryForm(forms.Form):
     """What would be different, for the floor's weeks."""
 
-    vats_more = forms.ModelMultipleChoiceField(
-        label="A vat more, like this one", queryset=Vat.objects.none(), required=False,
-        widget=forms.CheckboxSelectMultiple,
-    )  # fmt: skip
+    vats_more = VatsField(label="A vat more, like this one")
     carousels_more = forms.IntegerField(
         label="Carousels more",
         required=False,

@@ -6,9 +6,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.text import capfirst
 from django.views.decorators.http import require_http_methods, require_POST
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
+from inventory.views.paging import RequestConfig
 from inventory.words import counted
 from orders.bank_csv import read_sheet
 from orders.domain.bank import post_line_by_hand, post_proposed, put_aside, say_columns, take_in_file, take_up
@@ -39,7 +39,7 @@ def bank(request):
         else:
             return redirect("bank_columns" if file.columns_id is None else "bank_file", file.pk)
     table = BankFileTable(bank_files())
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     first = BankFile.objects.filter(lines__in=lines_waiting()).order_by("pk").first()
     context = {"form": form, "table": table, "waiting": lines_waiting().count(), "first": first}
     return render(request, "orders/bank.html", context, status=REFUSED if form.is_bound else 200)
@@ -101,7 +101,7 @@ def _file_page(request, file, refusal, chosen):
         chosen = {one.pk: one.seen for one in found if one.match.sure and one.line.again == 1}
     done = file.lines.exclude(payment=None, aside="").select_related("payment__shop").order_by("line")
     done_table = DoneLineTable(done, prefix="done-")
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(done_table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(done_table)
     context = {
         "file": file, "refusal": refusal, "found": found, "table": ProposalTable(found, chosen=chosen),
         "sure": sum(1 for one in found if one.match.sure), "done": done_table, "done_count": done.count(),

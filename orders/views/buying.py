@@ -8,13 +8,13 @@ from django.db import transaction
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.csv_out import csv_response
 from inventory.domain.buying_needed import order_needed
 from inventory.material_words import amount_in_words
 from inventory.models import Material
+from inventory.views.paging import RequestConfig
 from orders.buying import headline
 from orders.forms.buying import OrderForm
 from orders.queries.buying import what_to_buy

@@ -3,10 +3,10 @@
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.csv_out import csv_response
+from inventory.views.paging import RequestConfig
 from orders.aged import debt_sentence
 from orders.domain.statements import debt_of
 from orders.models import Payment, Shop
@@ -50,7 +50,7 @@ def _tables(request, found) -> list[DebtTable]:
     for currency in sorted({debt.currency for debt in found}, key=lambda one: (one != STERLING, one)):
         rows = [debt for debt in found if debt.currency == currency]
         table = DebtTable(rows, total=total_of(rows, currency), prefix=f"{currency.lower()}-")
-        RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+        RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
         owing = [debt for debt in rows if debt.papers]
         oldest = min((debt for debt in rows if debt.oldest), key=lambda debt: debt.oldest, default=None)
         table.currency = currency
@@ -79,7 +79,7 @@ def shop_ledger(request, pk):
     currency = asked_currency(request, currencies[0])
     debt = debt_of(shop, currency, today)
     table = LedgerTable(ledger_of(shop, currency)[::-1])
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     free = Payment.objects.filter(shop=shop, currency=currency, kind="in", taken_back=None)
     context = {
         "shop": shop,

@@ -7,11 +7,11 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles, works_as
 from inventory.models import SECONDS
 from inventory.queries.records import records_of
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, day, in_pairs
 from orders.bench import delivery_sentence
 from orders.boxes import lifting_caution
@@ -51,7 +51,7 @@ def _show(request, delivery: Delivery, *, status: int = 200, **bound):
     contents = [content for box in boxes for content in box.contents.all()]
     forms = _forms(request, delivery, boxes) if works_as(request.user, "packer") else {}
     story = StoryTable(records_of("delivery", delivery.pk))
-    RequestConfig(request, paginate={"per_page": STORY_ROWS, "silent": True}).configure(story)
+    RequestConfig(request, paginate={"per_page": STORY_ROWS}).configure(story)
     gross = sum((Decimal(row["gross_kg"]) for row in rows), Decimal("0.00"))
     context = {
         "delivery": delivery,

@@ -12,10 +12,10 @@ from django.db.models import Q
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.domain.versions import StaleVersion
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, day, in_pairs
 from orders.domain.ordering import confirm_order, discard_draft, save_draft, start_draft
 from orders.domain.pricing import goods_of
@@ -65,7 +65,7 @@ def shop_find(request):
 
 def _choose_shop(request, refusal="", status=200):
     drafts = DraftTable(drafts_begun(), prefix="d-")
-    RequestConfig(request, paginate={"per_page": 15, "silent": True}).configure(drafts)
+    RequestConfig(request, paginate={"per_page": 15}).configure(drafts)
     context = {**_shops(request), "refusal": refusal, "drafts": drafts}
     return render(request, "orders/entry_shop.html", context, status=status)
 

@@ -6,11 +6,11 @@ from django.db.models import Sum
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.csv_out import csv_response
 from inventory.queries.records import records_of
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, day
 from orders.domain.invoice_draft import first_choice
 from orders.domain.invoicing import FiguresChanged, draft_invoice, figures_of, issue_invoice
@@ -38,10 +38,10 @@ def ledger(request):
     table = InvoiceTable(filtered.qs, sums=sums, sequence=("number", "shop", "issued", "due_on", "...", "tax_point"))
     # Other currencies stand beside their amounts; the CSV has a column for them.
     table.columns.hide("currency")
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     waiting, today = waiting_by_shop(), timezone.localdate()
     notes = CreditNoteTable(_credited(filtered), prefix="notes-")
-    RequestConfig(request, paginate={"per_page": NOTES_PER_PAGE, "silent": True}).configure(notes)
+    RequestConfig(request, paginate={"per_page": NOTES_PER_PAGE}).configure(notes)
     evidence = list(waiting_evidence())
     context = {
         "notes": notes,

@@ -5,9 +5,9 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
+from inventory.views.paging import RequestConfig
 from inventory.words import counted
 from orders.domain.post import drop_letter, send_again
 from orders.forms.payments import TriesForm
@@ -23,7 +23,7 @@ PLACE = ("packer", "bookkeeper")
 def letters(request):
     rows = letters_open_to(request.user)
     table = LetterTable(rows.select_related("shop"))
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     stranded = list(rows.stranded().order_by("pk"))
     context = {"table": table, "headline": _headline(len(stranded), table.paginator.count), "stranded": stranded,
                "server": settings.MAIL_SERVER, "folder": settings.EMAIL_FILE_PATH}  # fmt: skip

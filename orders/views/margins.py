@@ -3,11 +3,11 @@
 from django.http import Http404
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.csv_out import csv_response
 from inventory.models import Candle
+from inventory.views.paging import RequestConfig
 from inventory.words import day
 from inventory.xlsx_out import xlsx_response
 from orders.forms.books import PeriodForm

@@ -5,10 +5,10 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles, works_as
 from inventory.models import SECONDS
+from inventory.views.paging import RequestConfig
 from inventory.words import in_pairs
 from orders.carriage import in_words
 from orders.domain.ordering import cancel_order
@@ -59,7 +59,7 @@ def order(request, number):
     if not works_as(request.user, "bookkeeper"):
         delivery_table.columns.hide("invoice")
     story = StoryTable(records_of_order(order))
-    RequestConfig(request, paginate={"per_page": STORY_ROWS, "silent": True}).configure(story)
+    RequestConfig(request, paginate={"per_page": STORY_ROWS}).configure(story)
     context = {
         "order": order,
         "headline": order_sentence(order.number, order.shop.name, order.ship_by, entry.standing, timezone.localdate()),

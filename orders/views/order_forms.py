@@ -6,10 +6,10 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.models import Candle
+from inventory.views.paging import RequestConfig
 from inventory.words import day
 from orders.domain.forms_back import take_in_form
 from orders.domain.order_forms import make_order_form, send_order_form, usual_message
@@ -41,7 +41,7 @@ def order_forms(request):
         else:
             return _to_its_order(request, taken)
     table = OrderFormTable(forms_made())
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     made, back = OrderForm.objects.count(), OrderForm.objects.filter(backs__isnull=False).distinct().count()
     context = {"form": form, "table": table, "headline": page_words.all_forms(made, back)}
     return render(request, "orders/order_forms/list.html", context, status=REFUSED if form.is_bound else 200)

@@ -8,12 +8,12 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.models import Workshop
 from inventory.printing import render_pdf
 from inventory.views.lists import PER_PAGE
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, day, in_pairs
 from orders.bench import Going, bench_sentence
 from orders.domain import packing
@@ -42,7 +42,7 @@ def show_bench(request, *, refusal=(), van_form=None, status: int = 200):
     ready = ready_orders(today)
     on_bench, waiting = list(deliveries(PACKING)), list(deliveries(PACKED))
     table = ReadyTable(ready, prefix="ready-")
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     next_van = min((row.van_day for row in ready if not row.why), default=None)
     context = {
         "headline": bench_sentence([Going(row.van_day, row.pairs, not row.why) for row in ready], today),

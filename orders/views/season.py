@@ -5,11 +5,11 @@ from django.core.exceptions import ValidationError
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.csv_out import csv_response
 from inventory.domain.versions import StaleVersion
+from inventory.views.paging import RequestConfig
 from inventory.views.set_up_lists import take_stale
 from inventory.words import counted, in_pairs
 from orders.domain.season import put_booked_before, save_season_figures, take_out_booked_before

@@ -5,11 +5,11 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.models import FIRSTS
 from inventory.queries.stockroom import free_by_candle
+from inventory.views.paging import RequestConfig
 from inventory.words import counted
 from orders.domain.season import want_ahead
 from orders.forms.season import SeenForm, TryForm

@@ -7,10 +7,10 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.csv_out import csv_response
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, in_pairs
 from orders.domain.bags import free_bags
 from orders.domain.ordering import Row
@@ -146,7 +146,7 @@ def _show_lots(request, form: MakeUpForm, rows: list | None = None, *, refusal=(
     if page:
         rows = lot_rows(narrowed.qs, timezone.localdate())
     table = LotShelfTable(rows)
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True} if page else False).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE} if page else False).configure(table)
     pairs = sum(row.lot.free for row in rows)
     verb = "lies" if pairs == 1 else "lie"
     context = {

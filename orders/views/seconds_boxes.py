@@ -5,12 +5,12 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles, works_as
 from inventory.models import Workshop
 from inventory.printing import render_pdf
 from inventory.queries.records import records_of
+from inventory.views.paging import RequestConfig
 from inventory.words import in_pairs
 from orders.domain import seconds_boxes as domain
 from orders.domain.seconds_pricing import boxes_with_contents
@@ -38,7 +38,7 @@ def get_box(pk: int) -> ShelfBox:
 def seconds_boxes(request):
     rows = all_boxes()
     table = AllBoxesTable(rows)
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     stands = {state: sum(1 for box in rows if box.state == state) for state in ("on the shelf", "sold", "opened")}
     context = {"table": table, "headline": boxes_sentence(stands)}
     return render(request, "orders/seconds_boxes.html", context)
@@ -53,7 +53,7 @@ def seconds_box(request, pk):
 def _show(request, row: ShelfBox, *, status: int = 200, **bound):
     box, version = row.box, {"version": row.box.version}
     story = StoryTable(records_of(domain.SUBJECT, box.pk))
-    RequestConfig(request, paginate={"per_page": STORY_ROWS, "silent": True}).configure(story)
+    RequestConfig(request, paginate={"per_page": STORY_ROWS}).configure(story)
     packs, sold_at = works_as(request.user, "packer"), amount_of_box(box)
     price = in_pounds(row.price.price) if row.price.known else ""
     context = {

@@ -7,9 +7,9 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, day
 from orders.domain.pricing import seconds_rule
 from orders.domain.seconds_lists import check_list_day, issue_list, send_lists

@@ -9,9 +9,9 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
+from inventory.views.paging import RequestConfig
 from inventory.words import day, in_pairs
 from orders.domain.seconds_remelt import remelt_seconds
 from orders.forms.seconds import RemeltForm

@@ -5,13 +5,13 @@ from django.core.exceptions import ValidationError
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.domain.sheets import check_sheet, load_file, read_file, remember_headings, take_in_sheet
 from inventory.models import SheetFile
 from inventory.sheets import SheetRefused
 from inventory.sheets.words import headings_left_out, what_comes, what_is_wrong
+from inventory.views.paging import RequestConfig
 from inventory.xlsx_out import rows_response
 from orders.domain.sheets import KINDS
 from orders.forms.sheets import HeadingsForm, SheetForm
@@ -38,7 +38,7 @@ def sheets_in(request):
             return redirect("sheet_headings", file.pk)
     files = SheetFile.objects.select_related("taken_by").defer("data")
     table = SheetFileTable(files)
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     # A refused form has the page to itself.
     waiting = None if form.is_bound else files.filter(loaded_at=None).first()
     context = {"form": form, "table": table, "kinds": KINDS.values(), "waiting": waiting}
@@ -124,7 +124,7 @@ def _show_check(request, *, file, kind, result, refusals, status):
                 OutcomeTable(result.outcomes),
                 what_comes(result.outcomes, kind.one, kind.many, "can be loaded"),
             )
-        RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+        RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
         context |= {"table": table, "sentence": sentence, "left_out": headings_left_out(result.matches)}
     return render(request, "orders/sheets/check.html", context, status=status)
 

@@ -7,10 +7,10 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles, works_as
 from inventory.queries.records import records_of
+from inventory.views.paging import RequestConfig
 from orders.carriage import in_words
 from orders.domain.pricing import carriage_rule
 from orders.domain.shops import add_shop, change_shop, fields_open_to
@@ -34,7 +34,7 @@ PER_PAGE = 50
 def shops(request):
     filtered = ShopFilter(request.GET, queryset=shops_for_list())
     table = ShopTable(filtered.qs)
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     served = Shop.objects.filter(active=True)
     context = {
         "filter": filtered,

@@ -5,12 +5,12 @@ from django.shortcuts import redirect, render
 from django.urls import resolve, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles, works_as
 from inventory.csv_out import rows_as_csv
 from inventory.models import Workshop
 from inventory.printing import render_pdf
+from inventory.views.paging import RequestConfig
 from orders.forms.trace import TraceForm
 from orders.queries.complaints import open_complaints
 from orders.queries.recall import recall_of, recall_rows
@@ -87,7 +87,7 @@ def trace_of(request, kind, pk):
     }
     for table in tables.values():
         if table is not None:
-            RequestConfig(request, paginate={"per_page": ROWS, "silent": True}).configure(table)
+            RequestConfig(request, paginate={"per_page": ROWS}).configure(table)
     context = {
         "subject": subject,
         "recall": recall,

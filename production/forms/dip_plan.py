@@ -6,6 +6,7 @@ from django import forms
 from django.utils import timezone
 
 from inventory.models import Candle, Colour, Wax
+from production.forms.vats import VatsField
 from production.models import Vat
 from production.models.plan import EFFORTS
 from production.queries.threading import candles_dipped
@@ -88,18 +89,8 @@ class WhatIfForm(forms.Form):
     due = forms.DateField(
         label="It is to be ready by", required=False, widget=forms.DateInput(attrs=DAY, format="%Y-%m-%d")
     )
-    vats_out = forms.ModelMultipleChoiceField(
-        label="A vat is out of use",
-        queryset=Vat.objects.none(),
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
-    )
-    vats_more = forms.ModelMultipleChoiceField(
-        label="A vat more, like this one",
-        queryset=Vat.objects.none(),
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
-    )
+    vats_out = VatsField(label="A vat is out of use")
+    vats_more = VatsField(label="A vat more, like this one")
     carousels_more = forms.IntegerField(
         label="Carousels more", required=False, min_value=0, max_value=4, widget=forms.NumberInput(attrs=NUMBER),
         help_text="One turns over one vat: more of them help where a vat has none.",

@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator
 
 from inventory.forms.setup import SetUpForm
@@ -12,6 +13,7 @@ from production.check_points import POINTS
 from production.domain.vat_set_up import FIELDS, MAY_HOLD
 from production.models import Vat
 
+MOST_DIGITS = 18  # of a row's key: a database counts to 2**63
 LARGEST_MM = 3000  # no vat of a small workshop is longer, wider or deeper
 
 
@@ -25,6 +27,20 @@ def level_field(**options) -> forms.DecimalField:
 
 def note_field(**options) -> forms.CharField:
     return forms.CharField(max_length=120, required=False, **options)
+
+
+class VatsField(forms.ModelMultipleChoiceField):
+    """Vats in use, each with a box to tick; none ticked is an answer, too."""
+
+    def __init__(self, **options):
+        super().__init__(Vat.objects.none(), required=False, widget=forms.CheckboxSelectMultiple, **options)
+
+    def clean(self, value):
+        for key in value or ():
+            # Django asks the database for every key that is a number, and there is one too large for any.
+            if len(str(key)) > MOST_DIGITS:
+                raise ValidationError(self.error_messages["invalid_pk_value"], "invalid_pk_value", {"pk": key})
+        return super().clean(value)
 
 
 class HeatForm(OnceForm):

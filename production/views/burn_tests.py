@@ -4,13 +4,13 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.models import Candle
 from inventory.queries.records import records_of
 from inventory.tables.stockroom import RecordTable
 from inventory.views.lists import PER_PAGE
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, measure
 from production.burn_findings import CAUTION, burn_sentence, findings
 from production.burning import burn_hours, hours_in_words
@@ -26,7 +26,7 @@ from production.tables.burn_tests import BurnTestTable, CycleTable, FindingTable
 def burn_tests(request):
     rows = all_tests()
     table = BurnTestTable(rows)
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     candles = rows.order_by().values("candle").distinct().count()
     tested = (
         f"{counted(rows.count(), 'test burn')} of {counted(candles, 'candle')}." if candles else "No test burn yet."

@@ -6,11 +6,11 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.models import Workshop
 from inventory.printing import render_pdf
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, day
 from production.check_points import EVENING, MORNING, POINTS
 from production.domain.check_sheets import save_check
@@ -48,7 +48,7 @@ def check_sheet(request):
             _tell(request, check)
             return redirect("check_sheet")
     table = CheckTable(FloorCheck.objects.select_related("person"))
-    RequestConfig(request, paginate={"per_page": ROWS_A_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": ROWS_A_PAGE}).configure(table)
     context = {
         "form": form,
         "part": part,

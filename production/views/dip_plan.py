@@ -6,9 +6,9 @@ from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles, works_as
+from inventory.views.paging import RequestConfig
 from inventory.words import counted
 from production.dip_plan.explain import bound_words
 from production.forms.dip_plan import AskForm
@@ -101,7 +101,7 @@ def dip_plan_late(request):
         return redirect("dip_plan")
     read = read_plan(row)
     table = LateTable(late_rows(read))
-    RequestConfig(request, paginate={"per_page": LATE_A_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": LATE_A_PAGE}).configure(table)
     context = {
         "headline": late_sentence(read.problem, read.plan),
         "cost": cost_sentence(tally(read.problem, read.plan)),

@@ -4,9 +4,9 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
+from inventory.views.paging import RequestConfig
 from production.domain.dip_plan.search import ask_search
 from production.domain.dip_plan.what_if import in_words
 from production.forms.dip_plan import WhatIfForm
@@ -77,7 +77,7 @@ def _beside(request, words: str, stands, trial) -> dict:
     moved = moved_lines((stands.problem, stands.plan), (trial.problem, trial.plan))
     rows = [SideRow(each.what, each.stands, each.trial) for each in figures_beside(then, now)]
     table = MovedTable([_moved_row(each, trial.problem) for each in moved])
-    RequestConfig(request, paginate={"per_page": MOVED_A_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": MOVED_A_PAGE}).configure(table)
     return {
         "headline": trial_sentence(words, then, now, moved),
         "sides": SideTable(rows),

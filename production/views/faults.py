@@ -3,9 +3,9 @@
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, in_pairs, per_cent
 from production.forms.faults import FaultFilter
 from production.p_chart import Chart, p_chart

@@ -5,10 +5,10 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.views.lists import PER_PAGE
+from inventory.views.paging import RequestConfig
 from inventory.words import counted, day, in_pairs
 from production.domain.counting_off import CountedOff
 from production.domain.grading import counted_off, grade_frame, is_hard
@@ -26,7 +26,7 @@ FRAMES = Frame.objects.select_related("candle__colour", "candle__wax")
 @require_safe
 def frames_to_grade(request):
     table = FramesToGradeTable(frames_off())
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     first = hard_frames().first()
     return render(
         request,

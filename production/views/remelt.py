@@ -4,11 +4,11 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.material_words import GRAM, amount_in_words
 from inventory.views.lists import PER_PAGE
+from inventory.views.paging import RequestConfig
 from production.balance_words import kilograms, left_differs, remelt_headline
 from production.domain.remelting import weigh_in_remelt
 from production.forms.remelt import RemeltForm
@@ -49,7 +49,7 @@ def _show(request, form):
     lying = lying_for_remelt()
     table, done = LyingTable(lying), RemeltTable(remelts())
     RequestConfig(request, paginate=False).configure(table)
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(done)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(done)
     context = {
         "headline": remelt_headline([(row.name, row.tub) for row in lying]),
         "ends": kilograms(ends_remelted()),

@@ -7,13 +7,13 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.domain.versions import StaleVersion
 from inventory.models import Candle
 from inventory.queries.setup import counted
 from inventory.views.lists import PER_PAGE
+from inventory.views.paging import RequestConfig
 from inventory.views.set_up_lists import SetUpList, take_stale
 from inventory.views.setup import how_many
 from inventory.words import counted as in_words
@@ -140,7 +140,7 @@ def days_off(request):
             return redirect("days_off")
     rows = list(DayOff.objects.all())
     table = tables.DayOffTable(rows)
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     context = {"spec": DAYS_OFF, "form": form, "table": table, "headline": DAYS_OFF.headline(rows)}
     return render(request, "inventory/setup/list.html", context, status=422 if form.is_bound else 200)
 
@@ -150,7 +150,7 @@ def days_off(request):
 def frame_kind_pairs(request, pk: int):
     kind = get_object_or_404(FrameKind, pk=pk)
     table = tables.LoadingTable(Candle.objects.filter(active=True).select_related("wax", "colour"), kind=kind)
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     usual = pairs_on_frame(kind.bars, kind.usable_mm, tables.DINNER, kind.pitch)
     headline = f"{kind} takes {in_words(usual.pairs, 'pair')} of a 22 mm candle."
     context = {"kind": kind, "table": table, "headline": headline, "words": usual.words}

@@ -4,13 +4,13 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.domain.versions import StaleVersion
 from inventory.queries.records import records_of
 from inventory.tables.stockroom import RecordTable
 from inventory.views.lists import PER_PAGE
+from inventory.views.paging import RequestConfig
 from inventory.views.set_up_lists import take_stale
 from inventory.words import counted, measure
 from production.domain import vats as domain
@@ -37,7 +37,7 @@ DOINGS = {
 def vats(request):
     rows = vats_as_read()
     table = VatTable(rows)
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     context = {"table": table, "headline": _all_in_words(list(rows)), "limits": WaxHeat.objects.exists()}
     return render(request, "production/vats.html", context)
 
@@ -146,7 +146,7 @@ def _vat_page(request, row: Vat, **bound):
     start = {"thermostat": {"celsius": row.set_c}}
     made = {name: kind[0](prefix=name, initial=start.get(name)) for name, kind in DOINGS.items()} | bound
     log = LogTable(log_of(row))
-    RequestConfig(request, paginate={"per_page": LONGEST_LOG, "silent": True}).configure(log)
+    RequestConfig(request, paginate={"per_page": LONGEST_LOG}).configure(log)
     context = {
         "vat": row,
         "headline": _in_words(row),

@@ -4,10 +4,10 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
-from django_tables2 import RequestConfig
 
 from config.roles import for_roles
 from inventory.views.lists import PER_PAGE
+from inventory.views.paging import RequestConfig
 from inventory.words import counted
 from production.domain.wick_ends import book_wick_ends, wick_ends_there
 from production.forms.wick_ends import WickEndsForm
@@ -29,7 +29,7 @@ def wick_ends(request):
             messages.success(request, f"Booked: {row.kind}, {_amounts(row)}.")
             return redirect("wick_ends")
     table = WickEndsTable(WickEnds.objects.select_related("person"))
-    RequestConfig(request, paginate={"per_page": PER_PAGE, "silent": True}).configure(table)
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(table)
     context = {"form": form, "table": table, "headline": _in_words(wick_ends_there())}
     return render(request, "production/wick_ends.html", context, status=422 if form.errors else 200)
 

@@ -4,9 +4,10 @@ import pytest
 from django.contrib.auth.decorators import login_not_required
 from django.urls import get_resolver, resolve, reverse
 
+from inventory.views.set_up_lists import ROWS_A_PAGE
 from orders.domain.shop_links import link_for, token_of
 from tests.every_page import every_name
-from tests.factories import make_candle
+from tests.factories import make_candle, make_shelf
 from tests.factories.season import ship_and_invoice
 from tests.factories.trade import make_shop
 from tests.hostile.house import rows_changed
@@ -85,3 +86,26 @@ def test_a_shops_link_opens_its_own_papers_and_nothing_of_another_shop(world, cl
         for method in ("post", *OTHER_METHODS):
             assert getattr(client, method)(reverse("own_view", args=[token])).status_code == 405
     assert "sessionid" not in client.cookies
+
+
+ASKED = ("page", "per_page", "sort", "first", "last", "vats_more")
+# A list of each kind, and each page that asks for days or vats by its address; the others ask by the same forms.
+ODD_PAGES = ("order_book", "shelves", "bank", "people", "lot", "remelt", "day_book", "margins", "season_load")
+ODD = ("-1", "0", "1" + "0" * 30, "%00", "%ED%A0%80", "0001-01-01", "9999-12-31", "x")
+
+
+@pytest.mark.parametrize("odd", ODD)
+def test_no_page_breaks_on_what_its_address_asks(world, owner, odd):
+    query = "&".join(f"{name}={odd}" for name in ASKED)
+    for address in ODD_PAGES:
+        answer = owner.get(f"{world.addresses[address]}?{query}")
+        assert answer.status_code in {200, 422}, address
+
+
+def test_how_long_a_page_is_the_house_says_and_not_the_address(world, owner):
+    for number in range(60):
+        make_shelf(code=f"P{number}")
+    for query in ("", "?per_page=1000000", "?per_page=1"):
+        page = owner.get(f"{world.addresses['shelves']}{query}")
+        assert len(page.context["table"].page) == ROWS_A_PAGE
+    assert len(owner.get(f"{world.addresses['shelves']}?page=99").context["table"].page) == 61 - ROWS_A_PAGE
