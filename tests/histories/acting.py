@@ -25,6 +25,15 @@ REFUSED = object()
 PICK = st.integers(0, 40)
 PAIRS = st.integers(1, 60)
 YES_NO = st.booleans()
+SELDOM = st.sampled_from((False,) * 7 + (True,))
+
+
+class Everything:
+    """No rule is left out."""
+
+    @staticmethod
+    def is_enabled(_name: str) -> bool:
+        return True
 
 
 class Acting(RuleBasedStateMachine):
@@ -37,6 +46,10 @@ class Acting(RuleBasedStateMachine):
 
     def __init__(self):
         super().__init__()
+        # By itself hypothesis leaves half of all rules out of a history. That finds what a few acts do to each other,
+        # but few orders get to their end: of four histories, three leave nothing out.
+        chooser = self._rules_strategy
+        chooser.enabled_rules_strategy = st.one_of(*[st.just(Everything())] * 3, chooser.enabled_rules_strategy)
         self.model: Model = copy.deepcopy(self.opening.model)
         self.clock = self.opening.clock
         self.clock.now = self.opening.opened_at
@@ -62,21 +75,26 @@ class Acting(RuleBasedStateMachine):
         things = list(things)
         return things[pick % len(things)]
 
+    @staticmethod
+    def within(pairs: int, most: int) -> int:
+        """Mostly 1 to `most`; now and then as many as were drawn, which may be too many."""
+        return pairs if pairs % 6 == 5 or most < 1 else 1 + pairs % most
+
     def submission(self) -> uuid.UUID:
         self.submissions += 1
         return uuid.UUID(int=self.submissions, version=4)
 
     def attempt(self, verb, refused: bool | None, **arguments):
         """Do it. `refused`: whether the book must refuse it (None: either will do). REFUSED where it was."""
-        self.sound = False
+        self.sound, name = False, f"{verb.__module__.rpartition('.')[2]}.{verb.__name__}"
         try:
             done = verb(**arguments)
         except ValidationError as error:
-            self.tally[verb.__name__, "refused"] += 1
+            self.tally[name, "refused"] += 1
             if refused is False:
                 raise AssertionError(f"{verb.__name__} was refused: {error.messages}") from error
             return REFUSED
-        self.tally[verb.__name__, "done"] += 1
+        self.tally[name, "done"] += 1
         assert not refused, f"{verb.__name__} was accepted, and had to be refused"
         return done
 
@@ -93,14 +111,15 @@ class Acting(RuleBasedStateMachine):
         assert not (wrong := hung_for_too_much()), wrong
         self.sound = True
         self.steps += 1
+        self.tally["looks", ""] += 1
         self.clock.step()
         if self.steps % self.audit_every == 0:
             self.audit()
 
     @classmethod
     def taken(cls) -> int:
-        """Acts that the book took or refused so far, in all histories of this process."""
-        return cls.tally.total()
+        """Steps after which the book was looked at so far, in all histories of this process."""
+        return cls.tally["looks", ""]
 
     def audit(self):
         breaches = [*inventory_breaches(), *floor_breaches(), *order_breaches()]

@@ -5,7 +5,7 @@ from hypothesis.stateful import precondition, rule
 from orders.domain import boxing, packing
 from orders.models import BoxContent, BoxKind
 from orders.models import Delivery as DeliveryRow
-from tests.histories.acting import PICK, REFUSED, YES_NO, Acting
+from tests.histories.acting import PICK, REFUSED, SELDOM, Acting
 from tests.histories.model import CONFIRMED, LEFT, PACKED, PACKING, UNPACKED, Delivery, Order
 
 
@@ -60,7 +60,7 @@ class Bench(Acting):
     def delivery_row(one: Delivery) -> DeliveryRow:
         return DeliveryRow.objects.get(pk=one.key)
 
-    @rule(delivery=PICK, stale=YES_NO, who=PICK)
+    @rule(delivery=PICK, stale=SELDOM, who=PICK)
     @precondition(lambda self: self.model.deliveries)
     def close(self, delivery, stale, who):
         self.close_this(self.of_delivery(delivery, PACKING), stale, who)
@@ -79,7 +79,7 @@ class Bench(Acting):
         self.model.take_number("delivery note")
         one.state = PACKED
 
-    @rule(delivery=PICK, stale=YES_NO, who=PICK)
+    @rule(delivery=PICK, stale=SELDOM, who=PICK)
     @precondition(lambda self: self.model.deliveries)
     def unpack(self, delivery, stale, who):
         one = self.of_delivery(delivery, PACKING, PACKED)
@@ -93,7 +93,7 @@ class Bench(Acting):
                 self.model.promises[key][1] -= pairs
             one.state = UNPACKED
 
-    @rule(delivery=PICK, stale=YES_NO, who=PICK)
+    @rule(delivery=PICK, stale=SELDOM, who=PICK)
     @precondition(lambda self: self.model.deliveries)
     def van_left(self, delivery, stale, who):
         self.van_left_with(self.of_delivery(delivery, PACKED), stale, who)

@@ -7,7 +7,7 @@ from production.domain.grading import grade_frame
 from production.domain.regrading import correct_grading
 from production.models import Frame as FrameRow
 from production.models import Grading, HungFor
-from tests.histories.acting import PICK, REFUSED, YES_NO
+from tests.histories.acting import PICK, REFUSED, SELDOM, YES_NO
 from tests.histories.floor_acts import Floor
 from tests.histories.model import FIRSTS, SECONDS, Frame
 
@@ -26,7 +26,7 @@ def counted_off(hung: int, shares) -> dict[str, int]:
 
 
 class Graders(Floor):
-    @rule(frame=PICK, shares=COUNTED, stale=YES_NO, twice=YES_NO, who=PICK)
+    @rule(frame=PICK, shares=COUNTED, stale=SELDOM, twice=YES_NO, who=PICK)
     @precondition(lambda self: self.frames_in("off"))
     def grade(self, frame, shares, stale, twice, who):
         self.grade_this(self.of_frame(frame, "off"), shares, stale, twice, who)
@@ -79,7 +79,7 @@ class Graders(Floor):
             short = {line: pairs for line, pairs in could.items() if grown.get(line, 0) < pairs}
             assert not short, f"{firsts} firsts, and {short} came short"
 
-    @rule(frame=PICK, shares=COUNTED, stale=YES_NO, who=PICK)
+    @rule(frame=PICK, shares=COUNTED, stale=SELDOM, who=PICK)
     @precondition(lambda self: self.frames_in("graded"))
     def count_anew(self, frame, shares, stale, who):
         frame = self.pick(self.frames_in("graded"), frame)

@@ -6,8 +6,8 @@ from hypothesis.stateful import precondition, rule
 from tests.histories.acting import PICK
 from tests.histories.bench_acts import Bench
 from tests.histories.grading_acts import Graders
-from tests.histories.model import CANCELLED, CONFIRMED, DRAFT, LEFT, PACKING, Frame, Order
-from tests.histories.orders_acts import Aside
+from tests.histories.model import CANCELLED, CONFIRMED, DRAFT, LEFT, PACKING, SECONDS, Frame, Line, Order
+from tests.histories.orders_acts import MOST_OPEN, Aside
 from tests.histories.paper_acts import Papers
 from tests.histories.payment_acts import Payments
 from tests.histories.seconds_acts import SecondsShelf
@@ -17,8 +17,8 @@ from tests.histories.stock_acts import Stock
 class History(Aside, Stock, Bench, SecondsShelf, Papers, Payments, Graders):
     """Single acts, and acts that carry an order or a frame one step on: by chance alone few would get to the end."""
 
-    @rule(days=st.integers(1, 5))
-    @precondition(lambda self: self.steps % 5 == 4)
+    # First by name and doing nothing at its least: hypothesis begins with a history of nothing else.
+    @rule(days=st.integers(0, 5))
     def a_few_days_pass(self, days):
         self.clock.days(days)
 
@@ -55,8 +55,28 @@ class History(Aside, Stock, Bench, SecondsShelf, Papers, Payments, Graders):
             self.van_left_with(waiting[0], False, who)
         elif any(model.aside(line.key) for line in model.lines_of(order.key)):
             self.pack_this(order, who)
+        elif lacks := [line for line in model.lines_of(order.key) if self.out_of_stock(line)]:
+            self.found_for(lacks[0], who)
         else:
             self.set_aside_this(order, who)
+
+    def out_of_stock(self, line: Line) -> bool:
+        return self.model.open(line) > self.model.free_of(line.candle, self.model.orders[line.order].grade)
+
+    def found_for(self, line: Line, who: int) -> None:
+        """Just as many pairs as the line lacks come to light."""
+        place = next(n for n, candle in enumerate(self.opening.candles) if candle.pk == line.candle)
+        second = self.model.orders[line.order].grade == SECONDS
+        self.count_in(candle=place, pairs=self.model.open(line), second=second, days=3, who=who)
+
+    @rule(shop=PICK, candle=PICK, pairs=st.integers(1, 30), who=PICK)
+    @precondition(lambda self: len(self.model.orders_in(DRAFT, CONFIRMED)) < MOST_OPEN)
+    def the_usual(self, shop, candle, pairs, who):
+        """A shop rings: taken, confirmed, set aside."""
+        self.take(shop=shop, rows=[(candle, pairs), (candle + 1, pairs)], seconds=0, days=7, who=who)
+        order = self.model.orders[max(self.model.orders)]
+        self.confirm_this(order, False, who)
+        self.set_aside_this(self.model.orders[order.key], who)
 
     @rule(frame=PICK, shares=st.tuples(*[st.integers(0, 12)] * 3), who=PICK)
     @precondition(lambda self: self.frames_alive())

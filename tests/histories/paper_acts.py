@@ -84,6 +84,7 @@ class Papers(Acting):
     def credit_pairs(self, invoice, line, pairs, twice, who):
         one = self.pick(self.model.invoices.values(), invoice)
         key = self.pick(sorted(one.lines), line)
+        pairs = self.within(pairs, one.lines[key][1])
         take = Take(key, pairs=pairs)
         asked = Asked(why="overcharged", reason="some of it", set_off_on=self.clock.today, takes=(take,))
         if self.credit(one, asked, one.gross <= one.credited or pairs > one.lines[key][1], twice, who):

@@ -13,7 +13,7 @@ from tests.histories.history import History
 from tests.histories.opening import Opening
 
 # Of the long run: each share is a test of its own, so that they can run side by side.
-SHARES, LONG = 20, 2_500
+SHARES, LONG = 50, 1_000
 STEPS = 125  # of one history
 
 
@@ -27,7 +27,7 @@ def tell(opening: Opening, number: int, steps: int, *, audit_every: int = 50) ->
     kind = type("History", (History,), {"opening": opening, "audit_every": audit_every})
     taken = History.taken()
     told = settings(
-        # The first history of every run is the simplest there is, and worth nothing.
+        # The first history of every run is the least there is, and worth nothing.
         max_examples=1 + steps // STEPS,
         stateful_step_count=STEPS,
         phases=[Phase.generate, Phase.shrink],
