@@ -1,6 +1,6 @@
 """Benchmarks, each beside a bare baseline of the same run. `GROUPS` is what `manage.py measure` knows by name."""
 
-from config.measure import confirm, demo, months, plan, setting_aside, writers
+from config.measure import confirm, demo, entry, months, plan, setting_aside, writers
 
 GROUPS = {
     "plan": plan.rows,
@@ -9,4 +9,5 @@ GROUPS = {
     "confirm": confirm.rows,
     "setting_aside": setting_aside.rows,
     "demo": demo.rows,
+    "entry": entry.rows,
 }

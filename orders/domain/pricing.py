@@ -3,6 +3,7 @@ order's own terms, in orders/carriage.py. Discount and VAT are added up in order
 """
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -42,10 +43,11 @@ def price_candles(shop: Shop, grade: str, rows: Sequence[tuple[Candle, int]], da
     Seconds cost what those cost that lie free now and go first.
     """
     day = day or timezone.localdate()
-    book, items = book_of_prices(shop, day), [(item_of(candle), pairs) for candle, pairs in rows]
+    items = [(item_of(candle), pairs) for candle, pairs in rows]
     if grade != SECONDS:
-        return price_rows(book, items, seconds=False)
-    return price_second_rows(book, items, free_seconds((candle.pk for candle, _ in rows), day))
+        return price_rows(book_of_firsts(shop, day), items, seconds=False)
+    lying = free_seconds((candle.pk for candle, _ in rows), day)
+    return price_second_rows(book_of_prices(shop, day), items, lying)
 
 
 def free_seconds(candles: Iterable[int], day: date) -> dict[int, list[Lying]]:
@@ -59,10 +61,16 @@ def free_seconds(candles: Iterable[int], day: date) -> dict[int, list[Lying]]:
 
 def book_of_prices(shop: Shop | None, day: date, currency: str = STERLING) -> PriceBook:
     """All that prices this shop's orders on a day; None: a shop without group or agreement, in that currency."""
+    book = book_of_firsts(shop, day, currency)
+    return replace(book, seconds=seconds_rule(day, book.currency))
+
+
+def book_of_firsts(shop: Shop | None, day: date, currency: str = STERLING) -> PriceBook:
+    """The same without what seconds cost: with every row of order entry somebody waits."""
     currency = shop.currency if shop else currency
     lists = lists_in_force(day, currency, shop.group_id if shop else None)
     agreed = agreed_with(shop, day) if shop else {}
-    return PriceBook(currency, agreed, [list_of(one) for one in lists], seconds_rule(day, currency))
+    return PriceBook(currency, agreed, [list_of(one) for one in lists])
 
 
 def agreed_with(shop: Shop, day: date) -> dict[int, Agreed]:
@@ -75,8 +83,11 @@ def lists_in_force(day: date, currency: str, group_id: int | None) -> list[Price
     """The lists that stand on a day: the group's first, then the one for everybody; with prices and breaks."""
     rows = PriceList.objects.filter(currency=currency, since__lte=day)
     rows = rows.filter(Q(group__isnull=True) | Q(group=group_id)) if group_id else rows.filter(group__isnull=True)
-    newest = {row.group_id: row for row in rows.order_by("since").prefetch_related("prices", "breaks")}
-    return [newest[key] for key in dict.fromkeys((group_id, None)) if key in newest]
+    newest = {row.group_id: row for row in rows.order_by("since")}
+    found = [newest[key] for key in dict.fromkeys((group_id, None)) if key in newest]
+    # Of these alone: the lists of all years have a price for every candle each.
+    prefetch_related_objects(found, "prices", "breaks")
+    return found
 
 
 def list_of(row: PriceList) -> List:

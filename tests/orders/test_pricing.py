@@ -75,7 +75,7 @@ def test_many_candles_cost_the_same_queries_as_one(candle, django_assert_num_que
     make_price_list([(candle, "2.30")], [(None, 2, "5")])
     make_agreed(shop)
     rows = [(make_candle(), 24) for _ in range(12)]
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(4):
         price_candles(shop, "firsts", [(candle, 24), *rows])
 
 
