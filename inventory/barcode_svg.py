@@ -6,8 +6,6 @@ module, down to 80 % of it; GS1-128 on cases from 0.25 to 0.66 mm here, at least
 
 from itertools import groupby
 
-import numpy as np
-import zxingcpp
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
@@ -33,8 +31,7 @@ def draw_ean(digits: str, *, room_mm: float = 100) -> SafeString:
     """
     if len(digits) not in EAN_QUIET:
         raise ValueError(f"an EAN symbol has 13 or 8 digits, not {len(digits)}")
-    kind = zxingcpp.BarcodeFormat.EAN13 if len(digits) == 13 else zxingcpp.BarcodeFormat.EAN8
-    modules = _modules(digits, kind)
+    modules = _modules(digits, f"EAN{len(digits)}")
     left, right = EAN_QUIET[len(digits)]
     across = left + len(modules) + right
     module = min(EAN_MODULE, room_mm / across)
@@ -55,7 +52,7 @@ def draw_gs1_128(text: str, *, room_mm: float, tall_mm: float = 32) -> SafeStrin
     The brackets stand in the text beneath and not in the bars. NoRoom where a bar would be thinner than 0.25 mm;
     ValueError for what is no element string.
     """
-    modules = _modules(text, zxingcpp.BarcodeFormat.Code128, gs1=True)
+    modules = _modules(text, "Code128", gs1=True)
     across = len(modules) + 2 * CASE_QUIET
     least, most = CASE_MODULES
     module = min(most, room_mm / across)
@@ -71,9 +68,13 @@ def draw_gs1_128(text: str, *, room_mm: float, tall_mm: float = 32) -> SafeStrin
     return _svg("gs1", (width, tall_mm + CASE_TEXT_MM + 1.2), f"Barcode {text}", bars + below)
 
 
-def _modules(content: str, kind, **options) -> list[bool]:
+def _modules(content: str, kind: str, **options) -> list[bool]:
     """The symbol's modules from left to right, dark or not, without quiet zones."""
-    drawn = zxingcpp.create_barcode(content, kind, **options)
+    # With the first label, not with every start of a command: a quarter of a second.
+    import numpy as np  # noqa: PLC0415
+    import zxingcpp  # noqa: PLC0415
+
+    drawn = zxingcpp.create_barcode(content, getattr(zxingcpp.BarcodeFormat, kind), **options)
     image = np.array(drawn.to_image(scale=1, add_quiet_zones=False, add_hrt=False))
     return (image[0] == 0).tolist()
 

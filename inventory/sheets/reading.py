@@ -16,7 +16,6 @@ from inventory.sheets.parts import (
     place_of,
     too_many_rows,
 )
-from inventory.sheets.xlsx_in import read_xlsx
 
 ZIP, OLD_OFFICE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 
@@ -37,11 +36,18 @@ def read_grids(data: bytes, name: str = "") -> list[Grid]:
             f"{_the_file(name)} is of the old kind (XLS) or locked by a password. Save it as XLSX without a password."
         )
     clock = Clock()
-    grids = read_xlsx(data, clock) if data.startswith(ZIP) else [read_csv(data, clock)]
+    grids = _workbook(data, clock) if data.startswith(ZIP) else [read_csv(data, clock)]
     found = [grid for grid in grids if grid.rows]
     if not found:
         raise SheetRefused(f"{_the_file(name)} is empty.")
     return found
+
+
+def _workbook(data: bytes, clock: Clock) -> list[Grid]:
+    # openpyxl is loaded with the first workbook, not with every start.
+    from inventory.sheets.xlsx_in import read_xlsx  # noqa: PLC0415
+
+    return read_xlsx(data, clock)
 
 
 def read_sheet(data: bytes, name: str = "", known: Iterable[str] = ()) -> Sheet:

@@ -3,8 +3,6 @@
 from decimal import Decimal
 from io import BytesIO
 
-from pypdf import PdfReader, PdfWriter
-
 from inventory.models import Workshop
 from inventory.printing import render_pdf
 from inventory.words import counted, in_pairs
@@ -14,6 +12,9 @@ from orders.models import Delivery
 
 def day_papers_pdf(deliveries: list[Delivery], *, van_day: str) -> bytes:
     """One PDF in packing order. Every page behind the top sheet is a page of a stored paper, not a new rendering."""
+    # pypdf is loaded with the first sheets, not with every start.
+    from pypdf import PdfReader, PdfWriter  # noqa: PLC0415
+
     writer = PdfWriter()
     writer.append(PdfReader(BytesIO(render_pdf("print/day_papers.html", _sheet(deliveries, van_day)))))
     papers = [paper for delivery in deliveries for paper in papers_of_delivery(delivery)]

@@ -9,7 +9,6 @@ from inventory.printing import render_pdf
 from orders.domain.papers import TEMPLATES, PaperDamaged, digest_of
 from orders.e_invoice.cii import write_cii
 from orders.e_invoice.document import Document, NoEInvoice, document_of, faults
-from orders.e_invoice.hybrid import put_inside
 from orders.e_invoice.schema import schema_faults
 from orders.e_invoice.ubl import write_ubl
 from orders.models import EInvoice, Paper
@@ -62,6 +61,9 @@ def _made(paper: Paper, syntax: str) -> bytes:
         raise NoEInvoice(f"The standard's schema refuses it: {'; '.join(found)}.")
     if syntax == UBL:
         return xml
+    # Loaded with the first hybrid invoice, not with every start.
+    from orders.e_invoice.hybrid import put_inside  # noqa: PLC0415
+
     pdf = render_pdf(TEMPLATES[paper.kind], {"paper": paper.content}, variant="pdf/a-3b")
     return put_inside(pdf, xml, number=document.number, seller=document.seller.name, title=paper.content["title"])
 

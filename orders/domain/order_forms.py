@@ -19,7 +19,6 @@ from orders.domain.order_checks import check_shop, furthest_day
 from orders.domain.post import checked_addresses, write_letter
 from orders.models import Letter, OrderForm, Series, Shop
 from orders.models.kept_file import XLSX
-from orders.order_form.writing import write_form
 
 LONGEST_NOTE = 300
 ORDER_FORM = "order form"  # the kind of its letters, and the name of its series
@@ -47,6 +46,9 @@ def make_order_form(*, shop: Shop, first_day: date, last_day: date, note: str, s
         raise ValidationError(f"Nothing in the catalogue has a price in {shop.currency}: put candles on a list first.")
     if not form.days:
         raise ValidationError({"last_day": "The van goes on none of these days."})
+    # openpyxl is loaded with the first workbook, not with every start.
+    from orders.order_form.writing import write_form  # noqa: PLC0415
+
     made = OrderForm.objects.create(
         number=number,
         shop=shop,

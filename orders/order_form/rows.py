@@ -5,8 +5,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
 
-from openpyxl.utils.cell import column_index_from_string
-
 from inventory.sheets import Grid, Row, column_letter
 from orders.reading import Doubt, LeftOut, Read, Reader
 from orders.reading.columns import BOXES
@@ -203,6 +201,9 @@ class RowReader:
 
     def _merged_into(self, row: Row) -> str:
         """The merged cell over more than one row that the row's pairs lie in."""
+        # openpyxl is loaded with the first workbook, not with every start.
+        from openpyxl.utils.cell import column_index_from_string  # noqa: PLC0415
+
         column = self.columns["pairs"] + 1
         for cells in self.merged:
             if not (found := _RANGE.fullmatch(cells)):

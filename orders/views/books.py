@@ -8,7 +8,6 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from config.roles import for_roles, works_as
 from inventory.csv_out import csv_response
-from inventory.xlsx_out import xlsx_response
 from orders.book_words import day_book_sentence, receipts_sentence, vat_sentence
 from orders.domain.periods import close_period, closed_until, open_period
 from orders.forms.books import CloseForm, OpenForm, PeriodForm
@@ -69,6 +68,9 @@ def books_csv(request, sheet):
 @for_roles("bookkeeper")
 @require_safe
 def books_xlsx(request):
+    # openpyxl is loaded with the first workbook, not with every start.
+    from inventory.xlsx_out import xlsx_response  # noqa: PLC0415
+
     period = _asked(request)
     return xlsx_response({title: table(rows(period)) for title, table, rows in SHEETS.values()}, "books")
 

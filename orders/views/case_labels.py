@@ -10,7 +10,6 @@ from django.views.decorators.http import require_http_methods, require_safe
 from config.roles import for_roles
 from inventory.barcode_svg import NoRoom
 from inventory.label_layout import CASE, style_of
-from inventory.label_sheets import lay_out
 from inventory.models import Workshop
 from inventory.printing import render_pdf
 from inventory.queries.labels import sheets_for
@@ -65,6 +64,9 @@ def case_labels_pdf(request, pk):
         return _page(request, delivery, form, status=422)
     content = {"labels": labels, "of": len(rows), "title": f"Cases of {delivery}"}
     drawn = render_pdf("print/case_labels.html", content, style=style_of(sheet, least=CASE))
+    # pypdf is loaded with the first sheets, not with every start.
+    from inventory.label_sheets import lay_out  # noqa: PLC0415
+
     pdf = lay_out(drawn, sheet=sheet, start=form.cleaned_data["start"])
     return pdf_response(request, pdf, f"cases {delivery}")
 

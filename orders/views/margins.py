@@ -9,7 +9,6 @@ from inventory.csv_out import csv_response
 from inventory.models import Candle
 from inventory.views.paging import RequestConfig
 from inventory.words import day
-from inventory.xlsx_out import xlsx_response
 from orders.forms.books import PeriodForm
 from orders.margins import add_up, margin_sentence
 from orders.queries.costs import GROUPS, margins, pair_costs
@@ -52,4 +51,7 @@ def margins_file(request, by, kind):
     table = MarginTable(margins(form.period, by))
     if kind == "csv":
         return csv_response(table, f"margin-by-{by}")
+    # openpyxl is loaded with the first workbook, not with every start.
+    from inventory.xlsx_out import xlsx_response  # noqa: PLC0415
+
     return xlsx_response({f"Margin by {by}": table}, f"margin-by-{by}")

@@ -12,7 +12,6 @@ from inventory.models import SheetFile
 from inventory.sheets import SheetRefused
 from inventory.sheets.words import headings_left_out, what_comes, what_is_wrong
 from inventory.views.paging import RequestConfig
-from inventory.xlsx_out import rows_response
 from orders.domain.sheets import KINDS
 from orders.forms.sheets import HeadingsForm, SheetForm
 from orders.tables.sheets import ColumnTable, FaultTable, OutcomeTable, SheetFileTable
@@ -54,6 +53,9 @@ def sheet_kind(request, kind: str):
     kind = KINDS[kind]
     columns = kind.columns()
     if request.GET.get("blank"):
+        # openpyxl is loaded with the first workbook, not with every start.
+        from inventory.xlsx_out import rows_response  # noqa: PLC0415
+
         said = [["Column", "A new row needs it", "What may stand there", "For example"]]
         said += [[one.label, "yes" if one.needed else "no", one.says, one.example] for one in columns]
         sheets = {kind.title: [[one.label for one in columns]], "What may stand there": said}

@@ -8,7 +8,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.roles import for_roles
-from inventory.book_out import write_csv_zip, write_xlsx
 from orders.queries.whole_book import book_tables, contents
 from orders.tables.whole_book import BookTableTable
 
@@ -28,12 +27,17 @@ def take_with_you(request):
 @for_roles("owner")
 @require_safe
 def take_xlsx(request):
+    # openpyxl is loaded with the first workbook, not with every start.
+    from inventory.book_out import write_xlsx  # noqa: PLC0415
+
     return _file(write_xlsx, "xlsx")
 
 
 @for_roles("owner")
 @require_safe
 def take_csv(request):
+    from inventory.book_out import write_csv_zip  # noqa: PLC0415
+
     return _file(write_csv_zip, "zip")
 
 

@@ -6,7 +6,6 @@ from django.views.decorators.http import require_safe
 
 from config.roles import for_roles
 from inventory.label_layout import MOST_LABELS, PACK, style_of
-from inventory.label_sheets import lay_out
 from inventory.models import Candle
 from inventory.printing import render_pdf
 from inventory.queries.labels import sheets_for
@@ -49,6 +48,9 @@ def _printed(request, asked: dict, label: dict):
     sheet, candle = asked["sheet"], label["candle"]
     content = {"label": label, "title": f"Labels for {candle}"}
     one = render_pdf("print/pack_labels.html", content, style=style_of(sheet, least=PACK))
+    # pypdf is loaded with the first sheets, not with every start.
+    from inventory.label_sheets import lay_out  # noqa: PLC0415
+
     pdf = lay_out(one, sheet=sheet, start=asked["start"], times=asked["count"])
     return pdf_response(request, pdf, f"labels {candle.code} {label['lot']}")
 
