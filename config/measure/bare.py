@@ -1,7 +1,7 @@
 """The bare views that pages are held against: one plain query and one plain template a table, and three middlewares.
 
-The same rows and columns with the same text as the house's page, already lying in a table of their own as plain values:
-nothing is added up, nobody signs in, nothing is drawn.
+The same rows and columns with the same text as the house's page, already lying in a table of their own as plain
+values: nothing is added up, nobody signs in, nothing is drawn.
 """
 
 import re

@@ -13,6 +13,8 @@ from django.test.utils import override_settings
 
 from config.migrated import copy_migrated, make_migrated_file
 
+KEY = "for-the-measure-only"  # of this process and of those on its book: what one signs, the others read
+
 
 @dataclass(frozen=True)
 class Book:
@@ -37,6 +39,7 @@ def made_book(**changed) -> Iterator[Book]:
         copy_migrated(path)
         given = {
             "DATA_DIR": folder,
+            "SECRET_KEY": KEY,
             "EMAIL_BACKEND": "django.core.mail.backends.dummy.EmailBackend",
             "ALLOWED_HOSTS": ["testserver", "127.0.0.1", "localhost"],
             "SECURE_SSL_REDIRECT": False,
@@ -66,6 +69,6 @@ def _env(folder: Path, path: Path) -> dict[str, str]:
         "WICKTURN_DATA": str(folder),
         "WICKTURN_DEMO": "0",
         "WICKTURN_PLAIN_HTTP": "1",
-        "WICKTURN_SECRET_KEY": "for-the-measure-only",
+        "WICKTURN_SECRET_KEY": KEY,
     }
     return {**{name: value for name, value in os.environ.items() if name != "WICKTURN_SMTP_URL"}, **own}

@@ -60,7 +60,7 @@ def rows(*, quick: bool = False) -> Iterator[Row]:
 
 def asker(handler: WSGIHandler, person: Person | None = None) -> Callable[[str], str]:
     """A function address -> text of the page, asked by this person. RuntimeError for anything but a page."""
-    cookies = {settings.SESSION_COOKIE_NAME: _signed_in(person)} if person else {}
+    cookies = {settings.SESSION_COOKIE_NAME: signed_in(person)} if person else {}
     said = []
 
     def get(address: str) -> str:
@@ -76,7 +76,7 @@ def asker(handler: WSGIHandler, person: Person | None = None) -> Callable[[str],
     return get
 
 
-def _signed_in(person: Person) -> str:
+def signed_in(person: Person) -> str:
     session = SessionStore()
     session["_auth_user_id"] = str(person.pk)
     session["_auth_user_backend"] = settings.AUTHENTICATION_BACKENDS[-1]

@@ -41,7 +41,7 @@ def add_year(size: Size, owner: Person) -> dict[type[models.Model], int]:
     """The year before this day. Of each table the last key that was there before, for `add_years_before`."""
     before = {table: table.objects.aggregate(last=models.Max("pk"))["last"] or 0 for table in TABLES}
     dice, shops, candles = Random(2), list(Shop.objects.all()), list(Candle.objects.all())  # noqa: S311
-    orders = make_orders(size, size.orders_a_year, 2_000_001, shops, candles, owner, dice, status=DONE)
+    orders = make_orders(size.orders_a_year, 2_000_001, shops, owner, dice, status=DONE)
     for order in orders:
         order.ship_by = order.placed_on = timezone.localdate() - timedelta(days=dice.randrange(60, 420))
     Order.objects.bulk_create(orders)

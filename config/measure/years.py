@@ -57,7 +57,7 @@ def make_season(size: Size) -> Person:
     Workshop.objects.create(name="Tallow Lane Candles", town="Wexcombe")
     candles = _catalogue(size)
     _stock(size, candles, owner, dice)
-    orders = make_orders(size, size.open_orders, 1_000_001, _shops(size), candles, owner, dice, status=CONFIRMED)
+    orders = make_orders(size.open_orders, 1_000_001, _shops(size), owner, dice, status=CONFIRMED)
     Order.objects.bulk_create(orders)
     OrderLine.objects.bulk_create(lines_of(orders, size, candles, dice))
     set_aside_book(by=owner)
@@ -122,7 +122,7 @@ def _shops(size: Size) -> list[Shop]:
     return shops
 
 
-def make_orders(size, count, first, shops, candles, owner, dice, **fields) -> list[Order]:
+def make_orders(count: int, first: int, shops: list[Shop], owner: Person, dice: Random, **fields) -> list[Order]:
     """Orders not saved, numbered from `first`, to be sent from last week to seven weeks ahead."""
     today, now = timezone.localdate(), timezone.now()
     return [
