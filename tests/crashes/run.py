@@ -22,7 +22,7 @@ from production.models import PlanSearch  # noqa: E402
 from production.models.plan import FOUND, WAITING, WORKING  # noqa: E402
 from tests.crashes.crowd import Crowd  # noqa: E402
 from tests.crashes.durable import Durable  # noqa: E402
-from tests.crashes.served import Served, health, until  # noqa: E402
+from tests.crashes.served import Served, health, report, until  # noqa: E402
 from tests.load.http_visitor import HttpVisitor  # noqa: E402
 from tests.load.kept import unsound, verify  # noqa: E402
 from tests.load.world import build_world  # noqa: E402
@@ -115,18 +115,16 @@ class Run:
 def main(folder: str, crashes: str, seed: str) -> int:
     run = Run(Path(folder), int(crashes), int(seed))
     say(f"Seed {seed} on {connection.vendor}, {Person.objects.count()} people")
-    run.do()
+    try:
+        run.do()
+    except AssertionError as wrong:
+        run.complaints.append(str(wrong))
     again = sum(getattr(visitor, "again", 0) for visitor in run.crowd.visitors)
     say(f"{again} forms were sent again")
-    for complaint in run.complaints:
-        say(complaint)
-    if run.complaints:
-        say(run.log.read_text()[-4000:])
-    return 1 if run.complaints else 0
+    return report(run.complaints, run.log)
 
 
 if __name__ == "__main__":
     code = main(*sys.argv[1:])
-    sys.stdout.flush()
     # Threads that wait for a server hold nobody up.
     os._exit(code)

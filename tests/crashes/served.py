@@ -9,6 +9,7 @@ from http.client import HTTPConnection, HTTPException
 from pathlib import Path
 
 from config.bootstrap import ROOT
+from config.telling import say
 
 LONGEST = 90.0  # seconds any start or end may take on a busy machine
 
@@ -32,6 +33,15 @@ def health(port: int) -> int:
         return 0
     finally:
         asking.close()
+
+
+def report(complaints: list[str], log: Path) -> int:
+    """Say the complaints and what the servers said last; the exit code."""
+    for complaint in complaints:
+        say(complaint)
+    if complaints:
+        say(log.read_text()[-4000:])
+    return 1 if complaints else 0
 
 
 class Served:

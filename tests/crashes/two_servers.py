@@ -13,7 +13,7 @@ django.setup()
 from config.telling import say  # noqa: E402
 from config.throwaway_postgres import free_port  # noqa: E402
 from tests.crashes.crowd import Crowd  # noqa: E402
-from tests.crashes.served import Served, health, until  # noqa: E402
+from tests.crashes.served import Served, health, report, until  # noqa: E402
 from tests.factories import make_person  # noqa: E402
 from tests.factories.house import PASSWORD  # noqa: E402
 from tests.load.http_visitor import HttpVisitor  # noqa: E402
@@ -77,11 +77,13 @@ class Two:
 def main(folder: str, seed: str) -> int:
     two = Two(Path(folder), int(seed))
     say(f"Seed {seed}")
-    complaints = two.do()
-    for complaint in complaints:
-        say(complaint)
-    say(two.log.read_text()[-4000:] if complaints else "The other goes on.")
-    return 1 if complaints else 0
+    try:
+        complaints = two.do()
+    except AssertionError as wrong:
+        complaints = [str(wrong)]
+    if not complaints:
+        say("The other goes on.")
+    return report(complaints, two.log)
 
 
 if __name__ == "__main__":
