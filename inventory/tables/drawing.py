@@ -8,9 +8,10 @@ row) goes django-tables2's own way. `tests/inventory/test_drawing.py` holds the 
 
 from collections.abc import Callable
 from functools import lru_cache
+from html import escape
 
 from django.db import models
-from django.template import Context
+from django.template import Context, Template
 from django.template.base import render_value_in_context
 from django.template.loader import get_template
 from django.utils import formats
@@ -58,11 +59,10 @@ class Cells:
         self.usual = not isinstance(self.column, BaseLinkColumn | ManyToManyColumn)
 
     def _own_template(self):
-        column = self.column
-        usual = getattr(self.bound.render, "__func__", None) is TemplateColumn.render
-        if not (usual and column.template_name and not column.template_code):
+        if getattr(self.bound.render, "__func__", None) is not TemplateColumn.render:
             return None
-        return get_template(column.template_name).template
+        code = self.column.template_code
+        return _compiled(code) if code else get_template(self.column.template_name).template
 
     def draw(self, row) -> str:
         cell = self._cell(row)
@@ -80,7 +80,7 @@ class Cells:
             if (localize := self.column.localize) is not None:
                 cell = str(formats.localize(cell, use_l10n=localize))
             return render_value_in_context(cell, self.context)
-        return conditional_escape(cell)
+        return escape(cell)
 
     def _cell(self, row):
         record = row.record
@@ -131,6 +131,11 @@ class Cells:
         return getattr(value, f"get_{self.bits[-1]}_display")() if shown else value
 
 
+@lru_cache(maxsize=200)
+def _compiled(code: str) -> Template:
+    return Template(code)
+
+
 @lru_cache(maxsize=1000)
 def _has_choices(model: type[models.Model], accessor: A) -> bool:
     """Whether it leads to a field with choices, which is shown by the words of its choice."""
@@ -174,5 +179,5 @@ def _linked(link, content, given: dict):
     href = _called(link.url, _arguments(link.url), given) if asked else link.compose_url(**given)
     if href is None:
         return content
-    attrs = AttributeDict({**computed_values(link.attrs or {}, kwargs=given), "href": href})
-    return mark_safe(f"<a {attrs.as_html()}>{conditional_escape(content)}</a>")  # noqa: S308 - both are escaped
+    own = AttributeDict(computed_values(link.attrs, kwargs=given)).as_html() + " " if link.attrs else ""
+    return mark_safe(f'<a {own}href="{escape(str(href))}">{conditional_escape(content)}</a>')  # noqa: S308 - escaped
