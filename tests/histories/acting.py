@@ -3,6 +3,7 @@
 import copy
 import uuid
 from collections import Counter
+from decimal import Decimal
 from typing import ClassVar
 
 from django.core.exceptions import ValidationError
@@ -131,7 +132,7 @@ class Acting(RuleBasedStateMachine):
         """An order new to the model, with its lines."""
         order = Order(
             key=row.pk, number=row.number, shop=row.shop_id, grade=row.grade, ship_by=row.ship_by, status=row.status,
-            complete_only=row.complete_only, carriage=row.carriage, free_above=row.carriage_free_above,
+            complete_only=row.complete_only, carriage=Decimal(row.carriage), free_above=row.carriage_free_above,
         )  # fmt: skip
         self.model.orders[row.pk] = order
         self.adopt_lines(row)
