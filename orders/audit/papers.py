@@ -7,7 +7,7 @@ from django.apps import apps
 from django.db.models import Q
 
 from inventory.audit import missing_constraints, missing_guards
-from orders.domain.papers import digest_of
+from orders.domain.papers import digest_as_it_stands
 from orders.models import Box, Delivery, EInvoice, Order, Paper, PaperFile, Series
 from orders.models.delivery import LEFT, PACKED, UNPACKED
 from orders.models.paper import (
@@ -61,7 +61,7 @@ def breaches() -> Iterator[str]:
 
 def _digests():
     for paper in Paper.objects.order_by("pk").iterator(chunk_size=200):
-        if digest_of(paper.content) != paper.content_sha256:
+        if digest_as_it_stands(paper.content) != paper.content_sha256:
             yield f"paper {paper.number}: its content does not fit its digest"
         if paper.content.get("number") != paper.number:
             yield f"paper {paper.number}: the number printed on it is {paper.content.get('number')}"

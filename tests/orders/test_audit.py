@@ -164,9 +164,10 @@ def test_packed_delivery_without_its_note(season, behind):  # noqa: F811
     found(f"note {season.waiting.note.number} belongs to no delivery")
 
 
-def test_content_changed_after_issue(season):
+@pytest.mark.parametrize("value", ["pay when you like", 1.5])
+def test_content_changed_after_issue(season, value):
     paper = season.invoice.paper
-    change(Paper, paper.pk, content={**paper.content, "terms": "pay when you like"})
+    change(Paper, paper.pk, content={**paper.content, "terms": value})
     found(f"paper {paper.number}", "content does not fit its digest")
 
 
