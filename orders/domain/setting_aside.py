@@ -91,7 +91,9 @@ def lots_wanted(orders: Locked):
     """The lots with free pairs that could fill a line of these orders, by key."""
     wanted = {line.candle_id for line in orders.lines.values() if open_pairs(line)}
     grades = {order.grade for order in orders.orders.values()}
-    return Lot.objects.filter(candle__in=wanted, grade__in=grades, on_hand__gt=F("set_aside")).order_by("pk")
+    # Above nought as well, so that the lots emptied over the years are not looked at: they are not in that index.
+    held = Lot.objects.filter(candle__in=wanted, grade__in=grades, on_hand__gt=0)
+    return held.filter(on_hand__gt=F("set_aside")).order_by("pk")
 
 
 def lot_facts(lots) -> list[LotFacts]:
