@@ -44,7 +44,10 @@ def sign_in(request):
 def sign_out(request):
     logout(request)
     messages.success(request, "You are signed out on this device.")
-    return redirect(settings.LOGOUT_REDIRECT_URL)
+    response = redirect(settings.LOGOUT_REDIRECT_URL)
+    # Else the browser's back button still shows the last pages to whoever comes next.
+    response["Clear-Site-Data"] = '"cache"'
+    return response
 
 
 @sensitive_post_parameters("password", "kept")

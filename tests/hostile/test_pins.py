@@ -13,8 +13,8 @@ from packaging.utils import canonicalize_name
 ROOT = Path(__file__).resolve().parents[2]
 RUNS, TESTS = "requirements.txt", "tests/requirements.txt"
 APPS = ("config", "inventory", "production", "orders")
-# What numba and OR-Tools bring is used for what they take and give.
-NAMED_BY_ANOTHER = {"numpy": "ortools"}
+# Used for what another takes and gives, in whatever version that one brings.
+NAMED_BY_ANOTHER = {"numpy": "ortools", "pydyf": "weasyprint"}
 
 
 def lines_of(file: str) -> list[str]:

@@ -30,7 +30,8 @@ def test_a_copied_cookie_dies_with_the_sign_out(client_for):
     client = client_for("packer")
     thief = copy_of(client)
     assert is_in(thief)
-    client.post("/sign-out/")
+    answer = client.post("/sign-out/")
+    assert answer["Clear-Site-Data"] == '"cache"'
     assert not is_in(thief)
     assert not Session.objects.exists()
 
