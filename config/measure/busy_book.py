@@ -45,6 +45,8 @@ def make_busy(*, complete_only: bool = False) -> Busy:
     by = Person.objects.create(username="measured", full_name="Measured Hand", owner=True)
     candles, shops = make_house(), make_shops(dice)
     make_prices(timezone.localdate(), candles, shops)
+    # Everybody may be sent to.
+    Shop.objects.update(on_stop=False, stop_reason="", pro_forma_first=False, credit_limit=None)
     if not complete_only:
         Shop.objects.update(complete_only=False)
     return Busy(by, candles, list(Shop.objects.order_by("pk")))
