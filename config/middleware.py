@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.contrib.auth.views import redirect_to_login
+from django.http import Http404
 from django.shortcuts import render, resolve_url
 
 from config.device import is_alive, wants_password
@@ -27,6 +28,10 @@ HEADERS = {
 BEHIND_PASSWORD = frozenset(
     ("people", "person_new", "person", "set_password", "set_pin", "lift_lock", "person_leaves", "person_returns")
 ) | {"workshop"}
+
+
+# SQLite is not even asked for a larger one: its driver falls over it.
+LARGEST_KEY = 2**63 - 1
 
 
 class HeadersMiddleware:
@@ -59,6 +64,8 @@ class SignedInMiddleware(LoginRequiredMiddleware):
     """Every page needs a person, unless it says otherwise. What was typed into a form survives the question."""
 
     def process_view(self, request, view_func, view_args, view_kwargs):
+        if any(isinstance(value, int) and value > LARGEST_KEY for value in view_kwargs.values()):
+            raise Http404("No row has so large a number.")
         if request.user.is_authenticated and not is_alive(request):
             logout(request)
             messages.warning(request, "This device is no longer signed in: somebody has to give a password.")

@@ -7,6 +7,7 @@ import pytest
 from csp.middleware import CSPMiddleware
 from django.conf import settings
 from django.http import HttpResponse
+from django.urls import reverse
 
 from config.middleware import HeadersMiddleware
 from tests.conftest import ROOT
@@ -98,3 +99,11 @@ def test_a_forwarded_proto_is_believed_from_the_named_proxy_only(tmp_path):
     forwarded = '{"HTTP_X_FORWARDED_PROTO": "https"}'
     assert under_tls(tmp_path, forwarded)[0].startswith("301")
     assert under_tls(tmp_path, forwarded, WICKTURN_BEHIND_PROXY="1")[0].startswith("200")
+
+
+@pytest.mark.django_db
+def test_no_row_has_so_large_a_number(client_for):
+    owner = client_for("owner")
+    for key in (2**63 - 1, 2**63, 10**40):
+        address = reverse("agreed_remove", kwargs={"pk": key, "agreed_pk": 1})
+        assert owner.post(address).status_code == 404, key

@@ -1,7 +1,7 @@
 """Reads every form of a page as a browser would: where it goes, its fields, and what it sends untouched. A link that
 asks something (?week=...) is read as a form, too."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from html.parser import HTMLParser
 from urllib.parse import parse_qsl, urljoin, urlsplit
 
@@ -99,7 +99,7 @@ class Forms(HTMLParser):
         name, value = said.get("name", ""), said.get("value", "")
         if kind in {"button", "submit"}:
             if said.get("type", "submit") == "submit":
-                form.buttons.append((name, value, said.get("formaction") or form.action))
+                form.buttons.append((name, value, urljoin(self.address, said.get("formaction") or form.action)))
             return
         if name in NOT_DRAWN or kind in SENT_BY_NOBODY:
             return
@@ -133,4 +133,9 @@ class Forms(HTMLParser):
 
 
 def forms_of(html: str, address: str) -> list[Form]:
-    return Forms(html, address).forms
+    """The page's forms; one whose buttons send it to several places is one for each."""
+    found = []
+    for form in Forms(html, address).forms:
+        for action in dict.fromkeys(to for *_, to in form.buttons) or [form.action]:
+            found.append(replace(form, action=action, buttons=[one for one in form.buttons if one[2] == action]))
+    return found

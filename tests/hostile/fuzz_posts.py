@@ -89,8 +89,8 @@ def _head(name: str, title: str | None = None) -> bytes:
 def drawn(rng: Random, form: Form, role: str, words: list[str]) -> Sent:
     """What is sent of this form: fields, button, files, and now and then another row's address."""
     way = rng.choice(WAYS)
-    name, value, address = rng.choice(form.buttons) if form.buttons else ("", "", form.action)
-    sent = Sent(way, role, form.method, address, parts=form.parts)
+    name, value, _ = rng.choice(form.buttons) if form.buttons else ("", "", "")
+    sent = Sent(way, role, form.method, form.action, parts=form.parts)
     odd = rng.randrange(len(form.fields)) if form.fields else None
     for at, control in enumerate(form.fields):
         bad = way == "all wrong" or (way == "one wrong" and at == odd)

@@ -113,10 +113,7 @@ class Fuzz:
         self.rng.shuffle(forms)
         forms.sort(key=lambda form: self.tried[form.method, self.name_of(form.action)])
         asking = [form for form in forms if form.method == "get"][: self.rng.random() < QUESTIONS]
-        forms = [form for form in forms if form.method == "post"][:FORMS_OF_A_PAGE] + asking
-        for form in forms:
-            self.tried[form.method, self.name_of(form.action)] += 1
-        return forms
+        return [form for form in forms if form.method == "post"][:FORMS_OF_A_PAGE] + asking
 
     def name_of(self, address: str) -> str:
         try:
@@ -133,7 +130,9 @@ class Fuzz:
         except Exception:  # noqa: BLE001 - this is what is looked for
             self.complain(sent, traceback.format_exc())
             return ""
-        self.counted[f"{sent.method} {answer.status_code}"] += sent.way != "opened"
+        if sent.way != "opened":
+            self.counted[f"{sent.method} {answer.status_code}"] += 1
+            self.tried[sent.method, self.name_of(sent.address)] += 1
         self.judge(sent, answer, changed_since(before))
         if sent.method == "get":
             html = answer.headers.get("Content-Type", "").startswith("text/html")
