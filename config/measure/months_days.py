@@ -175,8 +175,9 @@ class Days:
         for on in [on for on in self.due if on <= day]:
             for invoice in self.due.pop(on):
                 by_shop[invoice.shop].add(f"i{invoice.pk}")
+        papers = open_papers([shop.pk for shop in by_shop]) if by_shop else []
         for shop, keys in by_shop.items():
-            parts = {paper.key: paper.open for paper in open_papers([shop.pk]) if paper.key in keys}
+            parts = {paper.key: paper.open for paper in papers if paper.key in keys}
             if parts:
                 amount = sum(parts.values(), Decimal(0))
                 post_payment(shop=shop, amount=amount, on=day, how="bank", parts=parts, by=self.house.by)

@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from inventory.domain.lot_codes import next_code
+from inventory.domain.lot_codes import lock_codes, next_code
 from inventory.domain.records import record
 from inventory.domain.rows import update_rows
 from inventory.models import FIRSTS, SECONDS, Candle, Lot, Movement
@@ -166,6 +166,7 @@ def regrade_pairs(
     *, lot: Lot, pairs: int, fault: str, reason: str, by, shelf=None, submission: UUID | None = None
 ) -> Lot:
     """Free pairs of a lot of firsts become a lot of seconds of its own; the two name each other in their movements."""
+    lock_codes()
     lot = lock_lots([lot.pk])[lot.pk]
     if done := _done_before(submission):
         return Lot.objects.get(code=done.reference)
@@ -226,7 +227,8 @@ def _save_new(lot: Lot, code: str | None = None) -> None:
         lot.fault = _given(fault=lot.fault)
     for _ in range(MOST_TRIES):
         lot.code = code.strip().upper() if code else next_code(lot.grade, lot.made_on)
-        lot.full_clean(exclude=["on_hand", "set_aside"], validate_unique=False)
+        # The rules of grade and fault are said above; the database holds its constraints itself.
+        lot.full_clean(exclude=["on_hand", "set_aside"], validate_unique=False, validate_constraints=False)
         try:
             with transaction.atomic():
                 lot.save()
