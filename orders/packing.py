@@ -55,7 +55,7 @@ def pack_pairs(pieces: Sequence[Piece], kinds: Sequence[Kind]) -> Proposal:
     least, by = least_boxes(pieces, kinds)
     if least > MOST_BOXES:
         raise CannotPack(f"That is at least {least} boxes; one delivery takes at most {MOST_BOXES}. Send it in parts.")
-    trials = [_fill(scale, order, whole) for order in _orders(scale, pieces) for whole in WHOLE] if pieces else [[]]
+    trials = [_fill(scale, order, whole) for order, whole in _ways(scale, pieces)] if pieces else [[]]
     fewest = min(map(_cost, trials))
     settled = [_settle(boxes, scale, pieces) for boxes in trials if _cost(boxes) == fewest]
     best = min(settled, key=lambda boxes: sum(box.kind.volume for box in boxes))
@@ -212,6 +212,13 @@ def _orders(scale: _Scale, pieces: Sequence[Piece]) -> list[list[list[Piece]]]:
         lines,
     ]
     return orders
+
+
+def _ways(scale: _Scale, pieces: Sequence[Piece]) -> list[tuple[list[list[Piece]], str]]:
+    """Each different way to fill once: orders that came out alike, or lines of one lot each, only say the same again."""
+    orders = {tuple(line[0].line for line in order): order for order in _orders(scale, pieces)}
+    one_lot_each = len(_lines(pieces)) == len(pieces)
+    return [(order, whole) for order in orders.values() for whole in WHOLE if not (one_lot_each and whole == "lot")]
 
 
 def _fill(scale: _Scale, lines: list[list[Piece]], whole: str) -> list[_Box]:
