@@ -123,10 +123,9 @@ def save_draft(
     check_order_discount(order.order_discount, order.order_discount_reason)
     order.unread = unread
     order.version += 1
-    order.full_clean(exclude=["made_by", "shop"], validate_constraints=False)
+    order.full_clean(exclude=["made_by", "shop", "number", "submission"], validate_constraints=False)
     order.save()
-    order.lines.filter(seconds_box=None).delete()
-    OrderLine.objects.bulk_create(lines)
+    _write_lines(order, lines)
     for place, line in enumerate(boxed, start=len(lines) + 1):
         line.position = place
     update_rows(boxed, ["position"])
@@ -199,6 +198,17 @@ def freeze_terms(order: Order) -> None:
     """Copy the shop's terms of today into the order."""
     for name in TERMS:
         setattr(order, name, getattr(order.shop, name))
+
+
+def _write_lines(order: Order, lines: list[OrderLine]) -> None:
+    """The draft has these lines now. Rows that are there are written over: with every row typed all are sent."""
+    there = list(order.lines.filter(seconds_box=None).values_list("pk", flat=True))
+    for pk, line in zip(there, lines, strict=False):
+        line.pk = pk
+    update_rows(lines[: len(there)], ["position", "candle", "pairs", *PRICE_FIELDS])
+    OrderLine.objects.bulk_create(lines[len(there) :])
+    if gone := there[len(lines) :]:
+        OrderLine.objects.filter(pk__in=gone).delete()
 
 
 def _check_rows(rows: Sequence[Row], unread: list[dict]) -> None:
