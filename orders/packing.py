@@ -215,7 +215,7 @@ def _orders(scale: _Scale, pieces: Sequence[Piece]) -> list[list[list[Piece]]]:
 
 
 def _ways(scale: _Scale, pieces: Sequence[Piece]) -> list[tuple[list[list[Piece]], str]]:
-    """Each different way to fill once: orders that came out alike, or lines of one lot each, only say the same again."""
+    """Each different way to fill once: orders that came out alike and lines of one lot each say the same again."""
     orders = {tuple(line[0].line for line in order): order for order in _orders(scale, pieces)}
     one_lot_each = len(_lines(pieces)) == len(pieces)
     return [(order, whole) for order in orders.values() for whole in WHOLE if not (one_lot_each and whole == "lot")]

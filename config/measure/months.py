@@ -16,7 +16,7 @@ from production.audit import breaches as of_floor
 
 MOST_S = 25 * 60
 MOST_AUDIT_S = 60
-QUICK = {"days": 4, "every": 40}
+QUICK = {"days": 2, "every": 40}
 
 
 def rows(*, quick: bool) -> Iterator[Row]:
