@@ -120,6 +120,8 @@ SQLITE = {
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"].update(SQLITE)
 elif DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql":
+    # Django's own backend, whose row locks leave keys alone.
+    DATABASES["default"]["ENGINE"] = "config.keyed_postgresql"
     # A database that does not answer keeps a page waiting no longer than this. And a server that lost its power in the
     # middle of a change says no goodbye: within a minute the database takes its locks back (it would wait two hours).
     ALIVE = "-c tcp_keepalives_idle=30 -c tcp_keepalives_interval=10 -c tcp_keepalives_count=3"

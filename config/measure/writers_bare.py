@@ -13,10 +13,11 @@ BARE = "bare"
 
 def lead_bare() -> None:
     """The bare loops write through Django's own backend, ours through the house's."""
-    own = dict(connections.settings["default"])
-    if "sqlite" in own["ENGINE"]:
-        own["ENGINE"] = "django.db.backends.sqlite3"
-    connections.settings[BARE] = own
+    own, kind = (
+        connections.settings["default"],
+        "sqlite3" if connections["default"].vendor == "sqlite" else "postgresql",
+    )
+    connections.settings[BARE] = {**own, "ENGINE": f"django.db.backends.{kind}"}
 
 
 def build_bare(lines: int) -> None:

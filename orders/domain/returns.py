@@ -15,6 +15,7 @@ from django.db import transaction
 from django.db.models import Sum
 from django.utils import timezone
 
+from inventory.domain.lot_codes import lock_codes
 from inventory.domain.lots import lock_lots, move_pairs, regrade_pairs
 from inventory.domain.records import record
 from inventory.models import FIRSTS, SECONDS
@@ -176,6 +177,8 @@ def _takes(delivery: Delivery, backs: list[Back], lines: dict[int, DeliveryLine]
 def _to_stock(backs: list[Back], lines: dict[int, DeliveryLine], note: CreditNote, reason: str, by) -> None:
     """Everything comes back to its lot; what is worse than the lot's grade leaves it again."""
     number = note.paper.number
+    # What became seconds opens lots.
+    lock_codes()
     lots = lock_lots(lines[back.line].lot_id for back in backs)
     for back in sorted(backs, key=lambda back: lines[back.line].lot_id):
         lot = lots[lines[back.line].lot_id]

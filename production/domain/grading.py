@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.domain.lot_codes import lock_codes
 from inventory.domain.lots import open_lot
 from inventory.domain.records import record
 from inventory.domain.versions import check_version
@@ -73,6 +74,7 @@ def _lock(wanted: set[int], frame_id: int) -> Frame:
     frame = Frame.objects.select_for_update(of=("self",)).select_related("candle").get(pk=frame_id)
     if not set(frame.promises.values_list("want", flat=True)) <= wanted:
         raise _Moved
+    lock_codes()
     return frame
 
 

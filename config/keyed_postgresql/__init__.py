@@ -1,0 +1,1 @@
+"""Django's PostgreSQL with row locks that leave keys alone."""
