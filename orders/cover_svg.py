@@ -71,19 +71,15 @@ def _draw_part(name: str, x: float, y: float, width: float, height: float) -> st
 
 def _diagonals(x: float, y: float, width: float, height: float) -> str:
     """Lines rising at 45 degrees, each cut off at the part's edges."""
-    lines, whole = [], 0
-    again = f"m{_n(CLOSE - height)} {_n(height)}l{_n(height)} {_n(-height)}"
-    start = x - height + CLOSE / 2
-    while start < x + width:
-        left, right = max(start, x), min(start + height, x + width)
-        whole = whole + 1 if start >= x and start + height <= x + width else 0
-        if whole > 1:
-            lines.append(again)
-        else:
-            lines.append(
-                f"M{_n(left)} {_n(y + height - (left - start))}L{_n(right)} {_n(y + height - (right - start))}"
-            )
-        start += CLOSE
+    lines, again = [], f"m{_n(CLOSE - height)} {_n(height)}l{_n(height)} {_n(-height)}"
+    start, past = x - height + CLOSE / 2, x + width
+    while start < past:
+        left, right = max(start, x), min(start + height, past)
+        lines.append(f"M{_n(left)} {_n(y + height - (left - start))}L{_n(right)} {_n(y + height - (right - start))}")
+        # As many as follow one that is whole, and are whole themselves.
+        more = max(0, int((past - height - start) // CLOSE)) if start >= x else 0
+        lines.append(again * more)
+        start += CLOSE * (1 + more)
     return "".join(lines)
 
 

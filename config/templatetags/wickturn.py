@@ -15,7 +15,7 @@ from config.roles import works_as
 from config.whole_copy.daily import newest_known
 from config.whole_copy.words import ELSEWHERE, sentence
 from inventory.pair_svg import draw_pair, draw_pair_of
-from inventory.tables.drawing import draw_rows
+from inventory.tables.drawing import draw_head, draw_rows
 from orders.cover import WORDS, Cover
 from orders.cover_svg import draw_cover, draw_swatch
 from orders.money import in_pounds
@@ -40,6 +40,12 @@ def cover(cover: Cover, width: int = 192, height: int = 14) -> SafeString:
 def table_rows(context, table) -> SafeString:
     """The rows of a django-tables2 table. Cells with a template of their own see what the page sees."""
     return draw_rows(table, getattr(table, "context", context))
+
+
+@register.simple_tag(takes_context=True)
+def table_head(context, table) -> SafeString:
+    """The headings of a django-tables2 table, with links that sort this page by them."""
+    return draw_head(table, context["request"])
 
 
 @register.filter

@@ -21,6 +21,10 @@ from orders.standing import Due, Standing
 from production.queries.on_floor import living_promises
 from production.queries.planned import standing_meant_for
 
+SHOWN = (
+    "number", "grade", "status", "reference", "placed_on", "ship_by", "complete_only",
+    "shop__name", "shop__town", "shop__on_stop",
+)  # fmt: skip
 AT_ONCE = 500  # orders asked for in one query; a database has a limit of parameters
 MISSING = F("pairs") - F("sent") - F("set_aside")
 
@@ -54,8 +58,8 @@ HAS_UNPACKED = Exists(SetAside.objects.filter(line__order=OuterRef("pk"), pairs_
 
 
 def orders_listed() -> QuerySet:
-    """Every order with its shop, for lists. Figures come a page at a time, from `entries`."""
-    return Order.objects.select_related("shop")
+    """Every order with its shop, as far as lists show them. Figures come a page at a time, from `entries`."""
+    return Order.objects.select_related("shop").only(*SHOWN)
 
 
 def covered(orders: QuerySet) -> QuerySet:
