@@ -8,10 +8,10 @@ from typing import IO
 
 from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
-from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 
 from inventory.csv_out import harmless
 from inventory.sheets.parts import FORMULA_STARTS
+from inventory.signs import for_xml
 from inventory.xlsx_out import TITLE_LENGTH
 
 # What XLSX can hold in a sheet (less its headings) and in a cell.
@@ -54,7 +54,7 @@ def write_csv_zip(file: IO[bytes], tables: Iterable[tuple[str, Iterable[list]]])
 def _cell(sheet, value):
     if not isinstance(value, str):
         return value
-    text = ILLEGAL_CHARACTERS_RE.sub(" ", value)
+    text = for_xml(value)
     if len(text) > LONGEST_TEXT:
         text = text[: LONGEST_TEXT - len(CUT)] + CUT
     if not text.startswith(FORMULA_STARTS):

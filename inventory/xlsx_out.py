@@ -8,10 +8,10 @@ from decimal import Decimal
 from django.http import HttpResponse
 from django.utils import timezone
 from openpyxl import Workbook
-from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 from openpyxl.styles import Font
 
 from inventory.sheets.parts import FORMULA_STARTS
+from inventory.signs import for_xml
 
 TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 WIDEST, TITLE_LENGTH = 60, 31
@@ -60,7 +60,7 @@ def _put(cell, value) -> None:
     elif isinstance(value, date | int) or value is None:
         cell.value = value
     else:
-        cell.value = ILLEGAL_CHARACTERS_RE.sub(" ", str(value))
+        cell.value = for_xml(str(value))
         # openpyxl takes what begins with "=" for a formula; so does a spreadsheet once somebody edits the cell.
         cell.data_type = "s"
         if cell.value.startswith(FORMULA_STARTS):

@@ -33,6 +33,7 @@ PURE = (
     "inventory.material_words",
     "inventory.sheets",
     "inventory.sheets.words",
+    "inventory.signs",
     "inventory.wax",
     "orders.aged",
     "orders.allotting",

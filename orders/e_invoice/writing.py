@@ -4,6 +4,8 @@ from collections.abc import Mapping
 
 from lxml import etree
 
+from inventory.signs import for_xml
+
 
 class Writer:
     """Writes children of one element by prefixed name, "cbc:ID", in the order of the calls, which is the schema's."""
@@ -27,7 +29,7 @@ class Writer:
         if text is None or text == "":
             return
         child = etree.SubElement(self.element, self.tag_of(name, self.names), attributes)
-        child.text = str(text)
+        child.text = for_xml(str(text))
 
     def open(self, name: str) -> "Writer":
         """An element to write into; path "cac:Party/cac:PartyName" opens one in the other."""

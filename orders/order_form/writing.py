@@ -8,13 +8,13 @@ import io
 from datetime import datetime, time
 
 from openpyxl import Workbook
-from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 from openpyxl.drawing.image import Image
 from openpyxl.drawing.spreadsheet_drawing import AnchorMarker, TwoCellAnchor
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.units import pixels_to_EMU
 from openpyxl.worksheet.datavalidation import DataValidation
 
+from inventory.signs import for_xml
 from orders.order_form import looks
 from orders.order_form.parts import ADDRESSES_HEADING, COLUMNS, DAYS_HEADING, DAYS_SHEET, LABELS, Form, FormRow
 
@@ -38,7 +38,7 @@ def write_form(form: Form) -> bytes:
     _offer(sheet, form)
     _set_up(sheet, top, last)
     book.calculation.fullCalcOnLoad = True
-    book.properties.creator = book.properties.lastModifiedBy = form.house[0] if form.house else ""
+    book.properties.creator = book.properties.lastModifiedBy = for_xml(form.house[0]) if form.house else ""
     book.properties.title = f"Order form {form.number}"
     made = io.BytesIO()
     book.save(made)
@@ -194,7 +194,7 @@ def _set_up(sheet, top: int, last: int) -> None:
 
 def _text(cell, text: str, font=looks.TEXT) -> None:
     # What begins with "=" would be taken for a formula.
-    cell.value = ILLEGAL_CHARACTERS_RE.sub(" ", text) or None
+    cell.value = for_xml(text) or None
     cell.font, cell.alignment = font, looks.LEFT
     if cell.value is not None:
         cell.data_type = "s"

@@ -16,6 +16,7 @@ from pypdf import PdfReader
 from inventory.sheets.parts import FORMULA_STARTS
 from orders.domain.shop_links import link_for, token_of
 from tests.every_page import is_file, opened
+from tests.factories.order_forms import make_form
 from tests.factories.season import ship_and_invoice
 from tests.hostile.marked import FORMULA, MARKUP, mark
 from tests.html import Page
@@ -158,3 +159,20 @@ def test_no_sheet_that_leaves_the_house_runs_what_somebody_typed(world, owner):
         assert not [cell for cell in found if runs(cell)], name
         met += any("=1+1" in str(getattr(cell, "value", cell)) or "=cmd" in str(cell) for cell in found)
     assert met > 10, "the text does not reach the sheets"
+
+
+# A soft line break as it comes along from a pasted cell, a bell, and a sign that is none.
+CONTROLS = ("wick\x0band\x07wax\ufffe", "w\x0bx")
+
+
+def test_signs_that_xml_cannot_hold_stop_no_sheet_and_no_e_invoice(world, owner):
+    marked(world, CONTROLS)
+    season = world.season
+    invoice = ship_and_invoice(season.sent.shop, season.candle, season.by)
+    form = make_form(shop=season.sent.shop, by=season.by)
+    addresses = [reverse(name, args=[invoice.paper_id]) for name in ("e_invoice_xml", "e_invoice_pdf")]
+    addresses += [form.file.get_absolute_url(), *(world.addresses[name] for name in ("books_xlsx", "take_xlsx"))]
+    for address in addresses:
+        assert opened(owner, address).status_code == 200, address
+    root = etree.fromstring(owner.get(addresses[0]).content)
+    assert any((element.text or "").startswith("wick and wax ") for element in root.iter())
