@@ -31,12 +31,18 @@ class Cover:
     @property
     def parts(self) -> tuple[tuple[str, int], ...]:
         """(name of the part, pairs) in the order in which the bar draws them, empty parts included."""
-        return tuple((name, getattr(self, name)) for name in WORDS)
+        return (
+            ("sent", self.sent),
+            ("set_aside", self.set_aside),
+            ("on_floor", self.on_floor),
+            ("planned", self.planned),
+            ("open", self.open),
+        )
 
     @property
     def pairs(self) -> int:
         """Pairs ordered."""
-        return sum(pairs for _, pairs in self.parts)
+        return self.sent + self.set_aside + self.on_floor + self.planned + self.open
 
     @property
     def missing(self) -> int:
@@ -45,8 +51,8 @@ class Cover:
 
     def in_words(self) -> str:
         """The bar for those who hear it: "504 pairs: 0 sent, 276 set aside, ... 36 open"."""
-        noun = "pair" if self.pairs == 1 else "pairs"
-        return f"{self.pairs:,} {noun}: " + ", ".join(f"{pairs:,} {WORDS[name]}" for name, pairs in self.parts)
+        in_all, told = self.pairs, ", ".join(f"{pairs:,} {WORDS[name]}" for name, pairs in self.parts)
+        return f"{in_all:,} {'pair' if in_all == 1 else 'pairs'}: {told}"
 
 
 def cover_of_line(line, on_floor: int = 0, planned: int = 0) -> Cover:

@@ -49,10 +49,11 @@ def part_widths(cover: Cover, width: float) -> list[float]:
     In proportion to the pairs, but no filled part thinner than LEAST: what that takes comes off the wider ones, in
     proportion to what they have above it.
     """
-    if not cover.pairs:
-        return [0.0] * len(cover.parts)
-    least = min(LEAST, width / len(cover.parts))
-    true = [width * pairs / cover.pairs for _, pairs in cover.parts]
+    parts, in_all = cover.parts, cover.pairs
+    if not in_all:
+        return [0.0] * len(parts)
+    least = min(LEAST, width / len(parts))
+    true = [width * pairs / in_all for _, pairs in parts]
     raised = [max(share, least) if share else 0.0 for share in true]
     above = sum(share - least for share in raised if share)
     too_much = sum(raised) - width
