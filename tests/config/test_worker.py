@@ -10,6 +10,7 @@ from unittest.mock import MagicMock
 
 import pytest
 from django.core.management import call_command
+from django.db import OperationalError
 
 from config import worker
 from config.worker import keep_worker
@@ -88,3 +89,15 @@ def test_a_worker_of_its_own_keeps_copies_where_it_is_asked_to(asked, monkeypatc
     call_command("worker", once=True, copies=asked)
     assert began.wait(LONGEST if asked else 0) is asked
     assert settings.DATA_DIR.exists() is asked
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_worker_whose_database_went_away_ends_with_one_line(monkeypatch, caplog):
+    monkeypatch.setattr("config.management.commands.worker.call_command", lambda *command, **options: None)
+    worker_class = MagicMock()
+    worker_class.return_value.run.side_effect = OperationalError("connection to 192.0.2.9 refused")
+    monkeypatch.setattr("config.management.commands.worker.FloorWorker", worker_class)
+    monkeypatch.setattr("config.management.commands.worker.signal.signal", lambda number, do: None)
+    with pytest.raises(SystemExit, match="1"):
+        call_command("worker", once=True)
+    assert [record.getMessage().partition(",")[0] for record in caplog.records] == ["The database went away"]

@@ -7,6 +7,7 @@ import threading
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
+from django.db import InterfaceError, OperationalError
 from django.utils.crypto import get_random_string
 from django_tasks import DEFAULT_TASK_BACKEND_ALIAS
 from django_tasks_db.management.commands.db_worker import Worker
@@ -20,6 +21,7 @@ from production.domain.dip_plan.run import get_ready, stopping
 LOOKS_EVERY_S = 1.0
 READY_AFTER_S = 15.0  # the server's first pages go before what may be needed later
 KEEP_DAYS = 14
+logger = logging.getLogger(__name__)
 
 
 class FloorWorker(Worker):
@@ -68,4 +70,8 @@ class Command(BaseCommand):
         worker.configure_signals()
         if hasattr(signal, "SIGHUP"):
             signal.signal(signal.SIGHUP, worker.shutdown)
-        worker.run()
+        try:
+            worker.run()
+        except (OperationalError, InterfaceError):
+            logger.exception("The database went away, and the worker ends: whoever keeps it starts it again")
+            raise SystemExit(1) from None
