@@ -3,10 +3,11 @@
 from django import forms
 from django.utils import timezone
 
+from inventory.forms.days import check_years
 from orders.periods import Period, month_of
 
 DAY = {"widget": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
-MOST_DAYS, YEARS = 3 * 366, (1900, 2999)
+MOST_DAYS = 3 * 366
 
 
 class PeriodForm(forms.Form):
@@ -26,10 +27,7 @@ class PeriodForm(forms.Form):
     def clean(self):
         given = super().clean()
         first, last = given.get("first"), given.get("last")
-        for name in ("first", "last"):
-            # The calendar ends where the periods beside one of its first or last days would begin.
-            if (day := given.get(name)) and not YEARS[0] <= day.year <= YEARS[1]:
-                self.add_error(name, f"Choose a day of the years {YEARS[0]} to {YEARS[1]}.")
+        check_years(self, "first", "last")
         if first and last and last < first:
             self.add_error("last", "The period ends before it begins.")
         elif first and last and (last - first).days > MOST_DAYS:

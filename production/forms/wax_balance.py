@@ -5,6 +5,7 @@ from datetime import timedelta
 from django import forms
 from django.utils import timezone
 
+from inventory.forms.days import check_years
 from inventory.forms.stockroom import DAY
 from production.queries.wax_balance import Span
 
@@ -26,6 +27,7 @@ class SpanForm(forms.Form):
         first, last = given.get("first"), given.get("last")
         if first and last and not timedelta(0) <= last - first < LONGEST:
             self.add_error("last", "It ends before it begins." if last < first else "A year at most.")
+        check_years(self, "first", "last")
         return given
 
     @property

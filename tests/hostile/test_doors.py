@@ -91,7 +91,18 @@ def test_a_shops_link_opens_its_own_papers_and_nothing_of_another_shop(world, cl
 
 ASKED = ("page", "per_page", "sort", "first", "last", "vats_more")
 # A list of each kind, and each page that asks for days or vats by its address; the others ask by the same forms.
-ODD_PAGES = ("order_book", "shelves", "bank", "people", "lot", "remelt", "day_book", "margins", "season_load")
+ODD_PAGES = (
+    "order_book",
+    "shelves",
+    "bank",
+    "people",
+    "lot",
+    "remelt",
+    "day_book",
+    "margins",
+    "season_load",
+    "wax_balance",
+)
 ODD = ("-1", "0", "1" + "0" * 30, "%00", "%ED%A0%80", "0001-01-01", "9999-12-31", "x")
 
 
