@@ -112,6 +112,11 @@ def asks_database(item) -> bool:
 
 
 def pytest_terminal_summary(terminalreporter):
+    reports = [*terminalreporter.stats.get("passed", ()), *terminalreporter.stats.get("failed", ())]
+    if any("/histories/" in report.nodeid for report in reports):
+        terminalreporter.write_line(
+            f"histories made from --history-seed {terminalreporter.config.getoption('history_seed')}"
+        )
     # manage.py test shows the lines of both its runs together at the end.
     if file := os.environ.get(SUMMARY_FILE):
         took = time.monotonic() - STARTED

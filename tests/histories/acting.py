@@ -132,7 +132,8 @@ class Acting(RuleBasedStateMachine):
         """An order new to the model, with its lines."""
         order = Order(
             key=row.pk, number=row.number, shop=row.shop_id, grade=row.grade, ship_by=row.ship_by, status=row.status,
-            complete_only=row.complete_only, carriage=Decimal(row.carriage), free_above=row.carriage_free_above,
+            complete_only=row.complete_only, carriage=Decimal(row.carriage),
+            free_above=row.carriage_free_above, discount=row.order_discount,
         )  # fmt: skip
         self.model.orders[row.pk] = order
         self.adopt_lines(row)

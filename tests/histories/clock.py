@@ -8,7 +8,7 @@ BEGINS = datetime(2026, 9, 7, 8, 0, tzinfo=UTC)  # a Monday morning
 
 
 class Clock:
-    """`now` stands; `step` moves it on by a minute, `days` to as many mornings later."""
+    """`now` stands; `step` moves it on by a minute, `days` to the morning so many days later."""
 
     def __init__(self):
         self.now = BEGINS
@@ -21,7 +21,8 @@ class Clock:
         self.now += timedelta(minutes=1)
 
     def days(self, days: int) -> None:
-        self.now = (self.now + timedelta(days=days)).replace(hour=8, minute=0)
+        if days:
+            self.now = (self.now + timedelta(days=days)).replace(hour=8, minute=0)
 
     @contextmanager
     def instead_of_ours(self):

@@ -142,6 +142,18 @@ class Floor(Acting):
             if self.attempt(act, refused, run=run, by=self.who(who)) is not REFUSED:
                 self.done(run.pk)
 
+    @rule(run=PICK, vat=PICK, who=PICK)
+    @precondition(lambda self: any(self.model.before.values()))
+    def move(self, run, vat, who):
+        """The run goes on over another vat, with everything that hangs."""
+        if open_runs := self.open_runs():
+            run, vat = self.pick(open_runs, run), self.pick(self.opening.vats, vat)
+            refused = any(vat.pk == other.vat_id for other in open_runs if other.pk != run.pk) or None
+            new = self.attempt(runs.move_run, refused, run=run, vat=vat, by=self.who(who))
+            if new is not REFUSED:
+                self.done(run.pk)
+                self.done(new.pk)
+
     @rule(run=PICK, who=PICK)
     @precondition(lambda self: any(self.model.before.values()))
     def undo(self, run, who):
@@ -149,6 +161,10 @@ class Floor(Acting):
         run = self.pick(sorted(key for key, steps in self.model.before.items() if steps), run)
         last = undo.last_step(DipRun.objects.get(pk=run))
         if self.attempt(undo.undo_step, None, step=last, by=self.who(who)) is not REFUSED:
+            moved_from = last.before.get("moved_from")
+            if moved_from:
+                # The end of the run it was moved from is undone with it.
+                self.model.before[moved_from].pop()
             for key, frame in self.model.before[run].pop().items():
                 assert self.model.frames[key].state not in ("graded", "scrapped"), "an undone step pulled a frame back"
                 self.model.frames[key] = frame

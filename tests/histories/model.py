@@ -46,6 +46,7 @@ class Order:
     complete_only: bool
     carriage: Decimal
     free_above: Decimal | None
+    discount: Decimal = Decimal(0)
     status: str = DRAFT
 
 
@@ -74,6 +75,7 @@ class Invoice:
     lines: dict[int, list[int]]
     credited: int = 0
     notes: int = 0
+    by_amount: bool = False
     live: bool = True
 
 

@@ -104,5 +104,6 @@ def _make_floor(opening: Opening) -> None:
     make_hours()
     opening.frame_kind = make_frame_kind()
     wax = opening.candles[0].wax
-    opening.vats = [make_vat(wax=wax, colour=candle.colour) for candle in opening.candles[:2]]
+    # The third candle has the first one's colour, so there are two vats a run can be moved between.
+    opening.vats = [make_vat(wax=wax, colour=candle.colour) for candle in opening.candles]
     opening.carousels = [make_carousel(), make_carousel()]

@@ -1,6 +1,7 @@
 """Orders: taken, changed, confirmed, called off; pairs set aside for them, taken back and handed over."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
@@ -36,6 +37,8 @@ class Orders(Acting):
         assert made.number == self.model.numbers["order"]
         self.model.take_number("order")
         header = {"ship_by": self.clock.today + timedelta(days=days)}
+        if seconds % 5 == 4:
+            header.update(order_discount=Decimal("7.5"), order_discount_reason="first order")
         self.write(made, made.version, rows, by, header)
 
     @rule(order=PICK, rows=ROWS, stale=SELDOM, who=PICK)

@@ -1,6 +1,7 @@
 """The ledger's papers: invoices, credit notes, and what comes back."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 from hypothesis import strategies as st
 from hypothesis.stateful import precondition, rule
@@ -54,11 +55,11 @@ class Papers(Acting):
 
     def gross(self, deliveries: list[Delivery]) -> int:
         model, parts, carriage = self.model, [], 0
-        for one in deliveries:
+        for one in sorted(deliveries, key=lambda one: (one.left_on, one.key)):
             sent: dict[int, int] = {}
             for (line, _), pairs in one.lines.items():
                 sent[line] = sent.get(line, 0) + pairs
-            parts += [(model.lines[line], pairs) for line, pairs in sent.items()]
+            parts += [(model.orders[one.order], model.lines[line], pairs) for line, pairs in sent.items()]
         for key in {one.order for one in deliveries}:
             if not any(model.live_invoice(one.key) for one in model.deliveries.values() if one.order == key):
                 carriage += carriage_of(model.orders[key], model.lines_of(key))
@@ -87,8 +88,20 @@ class Papers(Acting):
         pairs = self.within(pairs, one.lines[key][1])
         take = Take(key, pairs=pairs)
         asked = Asked(why="overcharged", reason="some of it", set_off_on=self.clock.today, takes=(take,))
-        if self.credit(one, asked, one.gross <= one.credited or pairs > one.lines[key][1], twice, who):
+        refused = one.gross <= one.credited or pairs > one.lines[key][1]
+        # Where an amount was taken off before, pairs may be left that nothing is owed for.
+        if self.credit(one, asked, refused or (None if one.by_amount else False), twice, who):
             one.lines[key][1] -= pairs
+
+    @rule(invoice=PICK, line=PICK, pence=st.integers(1, 900), who=PICK)
+    @precondition(lambda self: self.model.invoices)
+    def credit_amount(self, invoice, line, pence, who):
+        """Something off, and no pairs back; how much is left of a line's net the house knows."""
+        one = self.pick(self.model.invoices.values(), invoice)
+        take = Take(self.pick(sorted(one.lines), line), amount=Decimal(pence) / 100)
+        asked = Asked(why="overcharged", reason="a scratch", set_off_on=self.clock.today, takes=(take,))
+        if self.credit(one, asked, one.gross <= one.credited or None, False, who):
+            one.by_amount = True
 
     def credit(self, one: Invoice, asked: Asked, refused: bool | None, twice: bool, who: int) -> CreditNote | None:
         form = {
@@ -146,13 +159,13 @@ class Papers(Acting):
             if again:
                 self.sent_again(made.again, line, back.pairs)
 
-    def may_not_come_back(self, one: Delivery, key: tuple[int, int], back, invoice: Invoice | None) -> bool:
+    def may_not_come_back(self, one: Delivery, key: tuple[int, int], back, invoice: Invoice | None) -> bool | None:
         if invoice is None or not back.pairs or back.pairs > one.lines[key] - one.came_back[key]:
             return True
         if back.firsts and self.model.lots[key[1]].grade != FIRSTS:
             return True
         left = sum(pairs for line, pairs in invoice.lines.values() if line == key[0])
-        return back.pairs > left
+        return back.pairs > left or (None if invoice.by_amount else False)
 
     def take_pairs_off(self, invoice: Invoice, line: int, pairs: int) -> None:
         for row in invoice.lines.values():

@@ -6,6 +6,8 @@ import pytest
 
 from tests.histories.test_histories import again
 
+pytestmark = pytest.mark.sqlite
+
 
 def test_printed_steps_run_again(opening):
     state = again(opening)
