@@ -18,7 +18,7 @@ from tests.conftest import ROOT
 
 
 def manage(database: str, *arguments: str, ok: bool = True, **env: str) -> str:
-    """Run a command on another database; what it said."""
+    """Run a command on another database, or on the book of its own where none is named; what it said."""
     command = [sys.executable, "manage.py", *map(str, arguments)]
     done = subprocess.run(
         command,
