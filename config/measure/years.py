@@ -152,13 +152,7 @@ def lines_of(orders: list[Order], size: Size, candles: list[Candle], dice: Rando
 def _floor(candles: list[Candle], owner: Person) -> None:
     """Frames that hang or harden for what is wanted, and a plan that hangs more of them."""
     kind = FrameKind.objects.create(name="Frame", bars=4, usable_mm=800)
-    recipes = Recipe.objects.bulk_create(
-        Recipe(candle=candle, gauge_low_mm=Decimal("21.5"), gauge_high_mm=Decimal("22.5")) for candle in candles
-    )
-    Stage.objects.bulk_create(
-        Stage(recipe=recipe, place=1, wax=recipe.candle.wax, colour=recipe.candle.colour, celsius=70)
-        for recipe in recipes
-    )
+    _recipes(candles)
     wanted = list(Want.objects.select_related("candle").order_by("wanted_by", "pk"))
     now, frames = timezone.now(), []
     vat = Vat.objects.create(
@@ -191,6 +185,16 @@ def _floor(candles: list[Candle], owner: Person) -> None:
     )
     RunFrame.objects.bulk_create(RunFrame(run=run, frame=frame) for frame in frames if frame.carousel == carousels[0])
     _plan(wanted[1::3][:70], kind, vat, carousels[0], owner)
+
+
+def _recipes(candles: list[Candle]) -> None:
+    recipes = Recipe.objects.bulk_create(
+        Recipe(candle=candle, gauge_low_mm=Decimal("21.5"), gauge_high_mm=Decimal("22.5")) for candle in candles
+    )
+    Stage.objects.bulk_create(
+        Stage(recipe=recipe, place=1, wax=recipe.candle.wax, colour=recipe.candle.colour, celsius=70)
+        for recipe in recipes
+    )
 
 
 def _plan(wanted: list[Want], kind: FrameKind, vat: Vat, carousel: Carousel, owner: Person) -> None:

@@ -17,7 +17,7 @@ from orders.domain.kept_files import keep_file
 from orders.domain.numbers import take_number
 from orders.domain.order_checks import check_shop, furthest_day
 from orders.domain.post import checked_addresses, write_letter
-from orders.models import Letter, OrderForm, Series, Shop
+from orders.models import KeptFile, Letter, OrderForm, Series, Shop
 from orders.models.kept_file import XLSX
 
 LONGEST_NOTE = 300
@@ -46,9 +46,6 @@ def make_order_form(*, shop: Shop, first_day: date, last_day: date, note: str, s
         raise ValidationError(f"Nothing in the catalogue has a price in {shop.currency}: put candles on a list first.")
     if not form.days:
         raise ValidationError({"last_day": "The van goes on none of these days."})
-    # openpyxl is loaded with the first workbook, not with every start.
-    from orders.order_form.writing import write_form  # noqa: PLC0415
-
     made = OrderForm.objects.create(
         number=number,
         shop=shop,
@@ -57,9 +54,7 @@ def make_order_form(*, shop: Shop, first_day: date, last_day: date, note: str, s
         last_day=last_day,
         note=note,
         rows=[{"code": row.code, "price": str(row.price), "last": row.last} for row in form.rows],
-        file=keep_file(
-            name=f"{slugify(f'order form {number} {shop.name}')}.xlsx", media_type=XLSX, content=write_form(form)
-        ),
+        file=_workbook(form, f"order form {number} {shop.name}"),
         made_on=today,
         made_at=timezone.now(),
         made_by=by,
@@ -68,6 +63,13 @@ def make_order_form(*, shop: Shop, first_day: date, last_day: date, note: str, s
     what = f"Order form {made} made: {counted(len(form.rows), 'candle')}."
     record(subject="shop", subject_id=shop.pk, what=what, by=by)
     return made
+
+
+def _workbook(form, name: str) -> KeptFile:
+    # openpyxl is loaded with the first workbook, not with every start.
+    from orders.order_form.writing import write_form  # noqa: PLC0415
+
+    return keep_file(name=f"{slugify(name)}.xlsx", media_type=XLSX, content=write_form(form))
 
 
 def _check_days(first: date, last: date) -> None:
