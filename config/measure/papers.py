@@ -11,7 +11,7 @@ from time import perf_counter
 
 from django.template.loader import render_to_string
 from django.utils import timezone
-from django.utils.html import escape, strip_tags
+from django.utils.html import strip_tags
 from weasyprint import HTML
 
 from config.measure.book import made_book
@@ -90,7 +90,7 @@ def bare_document(page: str) -> str:
     found = []
     for row in ROW.findall(page):
         texts = [" ".join(strip_tags(cell).split()) for cell in CELL.findall(row)]
-        found.append("".join(f"<td>{escape(text)}</td>" for text in texts))
+        found.append("".join(f"<td>{text}</td>" for text in texts))
     table = "".join(f"<tr>{row}</tr>" for row in found)
     head = (
         f"<!doctype html><html lang=en><head><meta charset=utf-8><title>Document</title><style>{STYLE}</style></head>"
