@@ -13,6 +13,7 @@ import threading
 import weakref
 from contextlib import suppress
 from sqlite3 import OperationalError
+from stat import S_IMODE
 
 try:
     from fcntl import LOCK_EX, LOCK_NB, LOCK_UN, flock
@@ -57,7 +58,7 @@ class Turn:
     def _open(self) -> bool:
         if self._files is None:
             try:
-                self._files = tuple(_file(self.path + end) for end in QUEUE)
+                self._files = tuple(_file(self.path, end) for end in QUEUE)
             except OSError:
                 # A book that can only be read has no writers to queue.
                 return False
@@ -133,8 +134,10 @@ def _let_go(files: tuple[int, int]) -> None:
         os.close(file)
 
 
-def _file(path: str) -> int:
-    return os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+def _file(database: str, end: str) -> int:
+    # Open to whom the database is open, as SQLite makes its own files beside it. To be locked it need not be written.
+    mode = S_IMODE(os.stat(database).st_mode) if os.path.exists(database) else 0o600
+    return os.open(database + end, os.O_RDONLY | os.O_CREAT | os.O_CLOEXEC, mode)
 
 
 def _at_once(file: int) -> bool:
