@@ -12,7 +12,7 @@ from orders.domain.packing import start_packing
 from orders.domain.payments import post_payment
 from orders.domain.setting_aside import set_aside_order
 from orders.models import ExchangeRate
-from orders.queries.credit import credit_of, over_limit, shops_over_limit
+from orders.queries.credit import credit_of, over_limit, owed_by, shops_over_limit
 from orders.queries.packing import ready_orders
 from tests.factories import (
     make_box_kind,
@@ -89,10 +89,24 @@ def test_which_shops_are_over_is_asked_at_once(by, django_assert_num_queries):
     for shop in shops[:2]:
         make_invoice(shop)
     make_invoice(make_shop())
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(4):
         assert shops_over_limit([shop.pk for shop in shops]) == {shops[0].pk, shops[1].pk}
     with django_assert_num_queries(1):
         assert shops_over_limit([shops[0].pk + 999]) == set()
+
+
+def test_what_is_owed_is_the_same_added_up_alone(by):
+    ExchangeRate.objects.create(currency="EUR", since=date(2026, 1, 2), sterling=Decimal("0.8667"))
+    shop, other, nothing = make_shop(credit_limit=Decimal(100)), make_shop(), make_shop()
+    first = make_invoice(shop)
+    make_invoice(shop, currency="EUR")
+    pay(shop, "33.33", first, by)
+    post_payment(shop=shop, amount=Decimal("7.77"), on=timezone.localdate(), how="bank", parts={}, by=by)
+    make_invoice(other)
+    owed, today = owed_by([shop.pk, other.pk, nothing.pk]), timezone.localdate()
+    assert owed == {one.pk: credit_of(one, today).owed for one in (shop, other)}
+    assert owed[shop.pk] == Decimal("120.00") - Decimal("41.10") + Decimal("104.00")
+    assert over_limit(shop) is credit_of(shop, today).over is True
 
 
 def test_order_entry_says_what_they_owe_and_how_late(by, client_for):
