@@ -195,7 +195,7 @@ def choose_book(command):
             say("DATABASE_URL is left alone: the demo keeps to a file of its own.")
     elif command == "serve":
         os.environ["WICKTURN_DEMO"] = "0"
-    elif command in OPENS_A_BOOK and "DATABASE_URL" not in os.environ:
+    elif command in OPENS_A_BOOK and not os.environ.get("DATABASE_URL"):
         data = Path(os.environ.get("WICKTURN_DATA", ROOT / ".book"))
         if not any((data / name).exists() for name in ("book.sqlite3", "demo.sqlite3")):
             raise Missing(f"There is no book in {data} yet: start with `python3 manage.py demo` or `serve`.")

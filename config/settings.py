@@ -19,7 +19,7 @@ TESTING = "pytest" in sys.modules
 OWN_BOOK, DEMO_BOOK = DATA_DIR / "book.sqlite3", DATA_DIR / "demo.sqlite3"
 # A named database is never the demo's, whatever lies in the data folder.
 IS_DEMO = env_bool(
-    "WICKTURN_DEMO", default=DEMO_BOOK.exists() and not OWN_BOOK.exists() and "DATABASE_URL" not in os.environ
+    "WICKTURN_DEMO", default=DEMO_BOOK.exists() and not OWN_BOOK.exists() and not os.environ.get("DATABASE_URL")
 )
 # Where shops reach this book, as https://book.example: links in letters begin with it. None: letters carry no link.
 PUBLIC_ADDRESS = env_address("WICKTURN_PUBLIC_ADDRESS")
@@ -102,8 +102,10 @@ FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 DJANGO_TABLES2_TEMPLATE = "parts/table.html"
 
 DATABASES = {
-    "default": dj_database_url.config(
-        default=f"sqlite:///{DEMO_BOOK if IS_DEMO else OWN_BOOK}", conn_max_age=600, conn_health_checks=True
+    "default": dj_database_url.parse(
+        os.environ.get("DATABASE_URL") or f"sqlite:///{DEMO_BOOK if IS_DEMO else OWN_BOOK}",
+        conn_max_age=600,
+        conn_health_checks=True,
     )
 }
 SQLITE = {

@@ -121,3 +121,17 @@ def test_a_file_broken_off_is_refused(copy, tmp_path):
     with pytest.raises(CommandError, match="already"):
         call_command("restore", str(copy))
     assert Movement.objects.exists()
+
+
+@pytest.mark.sqlite
+def test_an_empty_database_address_names_the_book_of_its_own(tmp_path):
+    # As an environment file says it where the line is left unfilled.
+    assert f"no book in {tmp_path} yet" in manage("", "audit", ok=False, WICKTURN_DATA=str(tmp_path))
+    named = manage(
+        "",
+        "shell",
+        "-c",
+        "from django.conf import settings; print(settings.DATABASES['default']['NAME'])",
+        WICKTURN_DATA=str(tmp_path),
+    )
+    assert str(tmp_path / "book.sqlite3") in named
