@@ -10,7 +10,7 @@ LISTS = (
     "seconds_boxes", "ledger", "debts", "day_book", "vat_summary", "receipts", "dip_list", "floor", "threaded",
     "frames_to_grade", "faults", "materials", "wax_balance", "material_needs", "shops", "season", "dip_plan",
 )  # fmt: skip
-AT_ONCE = 5  # pages a history: another history opens the next ones
+AT_ONCE = 3  # pages a history: another history opens the next ones
 
 
 def addresses(model: Model, turn: int) -> list[str]:
