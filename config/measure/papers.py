@@ -23,8 +23,9 @@ from orders.domain.packing import close_boxes, start_packing
 from orders.domain.papers import TEMPLATES
 from orders.domain.setting_aside import set_aside_book
 from orders.models import Paper
+from orders.models.paper import DELIVERY_NOTE, PACKING_SLIP
 
-LINES, LOTS, ASKED = 460, 800, 100
+LINES, LOTS, ASKED = 1000, 1700, 100
 OVER_BARE, FASTER = 1.3, 1.6
 CELL = re.compile(r"<t[dh][^>]*>(.*?)</t[dh]>", re.DOTALL)
 ROW = re.compile(r"<tr[^>]*>(.*?)</tr>", re.DOTALL)
@@ -61,8 +62,10 @@ def _pack_all(book: Busy, lines: int, lots: int) -> None:
 
 
 def _some(asked: int) -> list[Paper]:
-    """Notes with their slips, as they fell, up to so many. ArithmeticError where the day has fewer."""
-    found = list(Paper.objects.filter(kind__in=TEMPLATES).order_by("pk")[:asked])
+    """As many notes as slips, so many in all. ArithmeticError where the day has fewer."""
+    found = []
+    for kind in (DELIVERY_NOTE, PACKING_SLIP):
+        found += Paper.objects.filter(kind=kind).order_by("pk")[: asked // 2]
     if len(found) < asked:
         raise ArithmeticError(f"only {len(found)} papers")
     Random(SEED).shuffle(found)  # noqa: S311 - the same each time
