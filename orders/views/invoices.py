@@ -42,10 +42,11 @@ def ledger(request):
     waiting, today = waiting_by_shop(), timezone.localdate()
     notes = CreditNoteTable(_credited(filtered), prefix="notes-")
     RequestConfig(request, paginate={"per_page": NOTES_PER_PAGE}).configure(notes)
-    evidence = list(waiting_evidence())
+    evidence = EvidenceTable(waiting_evidence(), prefix="evidence-", today=today)
+    RequestConfig(request, paginate={"per_page": NOTES_PER_PAGE}).configure(evidence)
     context = {
         "notes": notes,
-        "evidence": EvidenceTable(evidence, prefix="evidence-", today=today) if evidence else None,
+        "evidence": evidence if evidence.paginator.count else None,
         "sentence": waiting_in_words(waiting, today),
         "waiting": WaitingTable(waiting, prefix="waiting-"),
         "first": waiting[0].shop if waiting else None,

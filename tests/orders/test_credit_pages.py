@@ -232,3 +232,16 @@ def test_evidence_is_flagged_put_down_and_mended(client_for, shop):
     assert "Exports without evidence" not in client.get(reverse("ledger")).content.decode()
     home = issue(shop, sell(shop, 5)[1])
     assert client.get(reverse("export_evidence", args=[home.pk])).status_code == 404
+
+
+def test_today_names_ten_exports_and_the_ledger_pages_them(client_for, shop, monkeypatch):
+    make_exported(make_candle(), make_person())
+    ExportEvidence.objects.update(due_by=timezone.localdate() - timedelta(days=1))
+    rows = [*ExportEvidence.objects.select_related("invoice__shop", "invoice__paper")] * 12
+    monkeypatch.setattr("orders.views.today.pressing_evidence", lambda day: rows)
+    page = client_for("bookkeeper").get(reverse("today")).content.decode()
+    assert page.count("VAT is due on it") == 10
+    assert "and 2 more in the" in page
+    make_exported(make_candle(), make_person())
+    monkeypatch.setattr("orders.views.invoices.NOTES_PER_PAGE", 1)
+    assert "evidence-page=2" in client_for("bookkeeper").get(reverse("ledger")).content.decode()
