@@ -18,6 +18,9 @@ def update_rows(rows: Iterable[models.Model], names: Sequence[str]) -> None:
     connection = connections[router.db_for_write(type(rows[0]))]
     quote, columns = connection.ops.quote_name, [meta.get_field(name) for name in names]
     sets = ", ".join(f"{quote(column.column)} = %s" for column in columns)
+    for row in rows:
+        # What it points at may have been saved after it was pointed at; Django's own ways of writing do the same.
+        row._prepare_related_fields_for_save(operation_name="update_rows", fields=columns)
     values = [
         (*(column.get_db_prep_save(getattr(row, column.attname), connection) for column in columns), row.pk)
         for row in rows

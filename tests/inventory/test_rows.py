@@ -6,7 +6,7 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from inventory.domain.rows import update_rows
-from inventory.models import Lot
+from inventory.models import Lot, Shelf
 from tests.factories import make_lot, make_shelf
 
 pytestmark = pytest.mark.django_db
@@ -19,6 +19,14 @@ def test_named_fields_are_written_and_no_others():
     update_rows(lots, ["shelf", "made_on", "set_aside"])
     rows = Lot.objects.order_by("on_hand").values_list("shelf", "made_on", "set_aside", "dip_run")
     assert list(rows) == [(shelf.pk, date(2026, 1, 12), 11, ""), (shelf.pk, date(2026, 1, 24), 23, "")]
+
+
+def test_what_was_saved_after_it_was_pointed_at_is_found():
+    lot, shelf = make_lot(), Shelf(code="LATE", walk=1)
+    lot.shelf = shelf
+    shelf.save()
+    update_rows([lot], ["shelf"])
+    assert Lot.objects.get().shelf == shelf
 
 
 def test_constraints_stand(django_assert_num_queries):
