@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from django.db import connection, transaction
 
+from config.migrated import copy_migrated, make_migrated_file
 from config.whole_copy import making
 from config.whole_copy.making import make_copy
 from config.whole_copy.restoring import restore_copy
@@ -18,7 +19,6 @@ from tests.config.books import audit, led_to, manage, manifest_of, new_on_server
 from tests.factories import make_candle, make_lot, make_order, make_shop
 from tests.factories import season as season_factory
 from tests.factories.season import make_season, ship_and_invoice
-from tests.migrated import copy_migrated, make_migrated_file
 
 LONGEST = 60
 # Between these everybody writes once more: the copy has the earlier tables by then, and not the later ones.
