@@ -22,9 +22,7 @@ def input_of(field) -> str:
 class CreditNoteTable(tables.Table):
     caption = "Credit notes"
     # Numbers and keys run alike; by the key only the rows shown are added up, not all of ten years.
-    number = tables.Column(
-        "Credit note", accessor="paper__number", order_by="pk", linkify=True, attrs=DATE
-    )
+    number = tables.Column("Credit note", accessor="paper__number", order_by="pk", linkify=True, attrs=DATE)
     invoice = tables.Column("Off invoice", linkify=lambda record: record.invoice.get_absolute_url(), attrs=DATE)
     shop = tables.Column(linkify=lambda record: record.shop.get_absolute_url(), order_by=("shop__name", "-pk"))
     issued = tables.DateColumn(DAY, verbose_name="Issued", accessor="paper__issued_on", attrs=DATE)

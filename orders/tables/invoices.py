@@ -35,9 +35,7 @@ def _sum(name):
 class InvoiceTable(tables.Table):
     caption = "Invoices"
     # Numbers and keys run alike; by the key only the rows shown are added up, not all of ten years.
-    number = tables.Column(
-        "Invoice", accessor="paper__number", order_by="pk", linkify=True, footer="All", attrs=DATE
-    )
+    number = tables.Column("Invoice", accessor="paper__number", order_by="pk", linkify=True, footer="All", attrs=DATE)
     shop = tables.Column(linkify=lambda record: record.shop.get_absolute_url(), order_by=("shop__name", "-pk"))
     issued = tables.DateColumn(DAY, verbose_name="Issued", accessor="paper__issued_on", attrs=DATE)
     tax_point = tables.DateColumn(DAY, verbose_name="Tax point", attrs=DATE)
