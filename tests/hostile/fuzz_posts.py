@@ -22,6 +22,8 @@ WAYS = (
     "bent",
     "raw",
 )
+# Some deliveries of the tests' world were sent by a factory that writes nothing on their slips.
+BARE = "/deliveries/"
 OTHER_DAYS = ("2026-02-30", "9999-12-31", "0001-01-01", "today", "2026-1-1")
 OTHER_NUMBERS = ("0", "1", "2", "3", "4", "7", "99", str(2**31), str(2**63), "9" * 30)
 RAW = (
@@ -137,6 +139,8 @@ def bend(rng: Random, sent: Sent) -> None:
 
 def other_row(rng: Random, address: str) -> str:
     """The same address with another day or number in it."""
+    if address.startswith(BARE):
+        return address
     other = re.sub(r"(?<=/)\d{4}-\d\d(-\d\d)?(?=/|$)", lambda _: rng.choice(OTHER_DAYS), address, count=1)
     if other != address:
         return other
