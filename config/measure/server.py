@@ -12,16 +12,13 @@ from contextlib import contextmanager
 from http.client import HTTPConnection, HTTPException
 from pathlib import Path
 
-from django.conf import settings
 from django.urls import reverse
 
 from config.bootstrap import ROOT
-from config.demo.load import load_demo
 from config.measure.book import Book, made_book
 from config.measure.pages import signed_in
 from config.measure.row import Row, tell
-from config.measure.years import SMALL, make_season
-from config.models import Person
+from config.measure.years import SEASON, SMALL, make_season
 from config.roles import PLACES
 from config.serving import server_command, why_not
 from orders.models import Order
@@ -33,18 +30,13 @@ ADDRESS, FIRST_PORT = "127.0.0.1", 18_500
 
 
 def rows(*, quick: bool = False) -> Iterator[Row]:
-    """On the demo's book, which has all that pages can be made of."""
-    with made_book(IS_DEMO=True) as book:
-        if quick:
-            make_season(SMALL)
-            DipPlan.objects.all().delete()  # made of nothing: no page that draws it can be opened
-        else:
-            load_demo(tell)
-        owner = Person.objects.filter(owner=True).earliest("pk")
-        cookie = {"Cookie": f"{settings.SESSION_COOKIE_NAME}={signed_in(owner)}"}
-        book.env["WICKTURN_DEMO"] = "1"
+    with made_book() as book:
+        owner = make_season(SMALL if quick else SEASON)
+        DipPlan.objects.all().delete()  # made of nothing: no page that draws it can be opened
+        # The name it has on a plain network, which is how the server is started here.
+        cookie = {"Cookie": f"sessionid={signed_in(owner)}"}
         yield _starts(book, cookie, 1 if quick else 5)
-        yield _memory(book, cookie, 1 if quick else 20)
+        yield _memory(book, cookie, 1 if quick else 5)
 
 
 def _starts(book: Book, cookie: dict[str, str], often: int) -> Row:
