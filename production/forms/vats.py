@@ -29,11 +29,8 @@ def note_field(**options) -> forms.CharField:
     return forms.CharField(max_length=120, required=False, **options)
 
 
-class VatsField(forms.ModelMultipleChoiceField):
-    """Vats in use, each with a box to tick; none ticked is an answer, too."""
-
-    def __init__(self, **options):
-        super().__init__(Vat.objects.none(), required=False, widget=forms.CheckboxSelectMultiple, **options)
+class KeysField(forms.ModelMultipleChoiceField):
+    """Rows, each with a box to tick, of which no key is too large for a database."""
 
     def clean(self, value):
         for key in value or ():
@@ -41,6 +38,13 @@ class VatsField(forms.ModelMultipleChoiceField):
             if len(str(key)) > MOST_DIGITS:
                 raise ValidationError(self.error_messages["invalid_pk_value"], "invalid_pk_value", {"pk": key})
         return super().clean(value)
+
+
+class VatsField(KeysField):
+    """Vats in use, each with a box to tick; none ticked is an answer, too."""
+
+    def __init__(self, **options):
+        super().__init__(Vat.objects.none(), required=False, widget=forms.CheckboxSelectMultiple, **options)
 
 
 class HeatForm(OnceForm):
@@ -72,6 +76,7 @@ class VatForm(SetUpForm):
         model = Vat
         fields = (*FIELDS, MAY_HOLD)
         widgets = {MAY_HOLD: forms.CheckboxSelectMultiple}
+        field_classes = {MAY_HOLD: KeysField}
         help_texts = {
             "depth_mm": "Inside, from the rim to the bottom.",
             "keep_mm": "25 mm leaves room for candles that dip.",
