@@ -98,3 +98,9 @@ def test_a_new_vat_may_be_told_at_once(owner):
     sent = vat_data(wax=wax.pk, colour=colour.pk, may_hold=[wax.pk])
     assert owner.post(reverse("vat_new"), sent).status_code == 302
     assert list(Vat.objects.get().may_hold.all()) == [wax]
+
+
+def test_a_key_no_database_has_room_for_is_refused(owner):
+    answer = owner.post(reverse("vat_new"), {"version": 0, "name": "B", "may_hold": "9" * 31})
+    assert answer.status_code == 422
+    assert "may_hold" in answer.context["form"].errors
