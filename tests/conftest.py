@@ -15,7 +15,7 @@ import pytest
 from config.machine import Missing
 from config.migrated import copy_migrated, make_migrated_file
 from config.testing import SUMMARY_FILE
-from tests.postgres import Cluster
+from config.throwaway_postgres import Cluster
 
 ROOT = Path(__file__).resolve().parent.parent
 STARTED = time.monotonic()

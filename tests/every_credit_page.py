@@ -5,7 +5,8 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from orders.domain.crediting import Asked, issue_credit
+from orders.domain.credit_draft import Asked
+from orders.domain.crediting import issue_credit
 from orders.domain.invoicing import issue_invoice
 from orders.models import CreditNote, ExchangeRate, Invoice
 from tests.factories import make_address, make_order, make_shop

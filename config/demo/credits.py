@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from inventory.domain.rows import update_rows
 from orders.domain.before_sending import issue_pro_forma
-from orders.domain.crediting import Asked, Take, issue_credit
+from orders.domain.credit_draft import Asked, Take
+from orders.domain.crediting import issue_credit
 from orders.domain.returns import Back, take_back
 from orders.models import DeliveryLine, ExportEvidence, Invoice, Order
 from orders.models.invoice import DOMESTIC

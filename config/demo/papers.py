@@ -12,7 +12,8 @@ from orders.documents.delivery_note import note_content
 from orders.documents.invoice import invoice_content
 from orders.documents.packing_slip import slip_content
 from orders.domain.boxing import boxes_of, lines_of, propose_boxes
-from orders.domain.invoicing import draft_invoice, ledger_rows
+from orders.domain.invoice_draft import draft_invoice
+from orders.domain.invoicing import ledger_rows
 from orders.domain.papers import digest_of
 from orders.models import Delivery, Invoice, OrderLine, Paper, Series
 from orders.models.delivery import LEFT

@@ -12,6 +12,7 @@ from random import Random
 
 from config.measure.plan_growth import growth_rows, memory_rows
 from config.measure.row import Row, middle, spread, tell, timed
+from production.dip_plan.asking import asking
 from production.dip_plan.bound import prove
 from production.dip_plan.check import faults
 from production.dip_plan.construct import construct
@@ -20,7 +21,7 @@ from production.dip_plan.improve import improve
 from production.dip_plan.instances import make
 from production.dip_plan.plan import Bound, Plan
 from production.dip_plan.problem import Problem, Want
-from production.dip_plan.ready_by import answer, asking
+from production.dip_plan.ready_by import answer
 from production.dip_plan.repair import repair
 from production.dip_plan.simulate import Bench
 

@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.utils.html import format_html
 
 from inventory.models import Candle
-from inventory.tables.stockroom import RIGHT, PairsColumn, PictureColumn
+from inventory.tables.columns import RIGHT, PairsColumn, PictureColumn
 from inventory.words import measure
 
 

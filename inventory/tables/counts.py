@@ -4,7 +4,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from inventory.models import SECONDS, StockCount
-from inventory.tables.stockroom import DATE, RIGHT, SOFT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, PictureColumn
 
 LINE_BREAK = SafeString("<br>")
 

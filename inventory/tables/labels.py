@@ -2,7 +2,7 @@ import django_tables2 as tables
 
 from inventory.label_layout import CASE, PACK
 from inventory.models import LabelSheet
-from inventory.tables.stockroom import RIGHT, SOFT
+from inventory.tables.columns import RIGHT, SOFT
 from inventory.words import measure
 
 

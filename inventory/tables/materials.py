@@ -4,7 +4,7 @@ from django.utils.html import format_html
 from inventory.material_words import BOUGHT_IN, amount_in_words, as_bought, overdue_words
 from inventory.models import Material, MaterialLot, MaterialMovement, Purchase, Supplier
 from inventory.queries.materials import worth_of
-from inventory.tables.stockroom import DATE, RIGHT, SOFT
+from inventory.tables.columns import DATE, RIGHT, SOFT
 
 MONEY = {"verbose_name": "Worth (£)", "attrs": RIGHT}
 

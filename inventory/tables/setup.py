@@ -4,8 +4,8 @@ import django_tables2 as tables
 
 from inventory.models import Colour, Shelf, Wax
 from inventory.pair_svg import draw_pair
+from inventory.tables.columns import RIGHT
 
-RIGHT = {"th": {"class": "num"}, "td": {"class": "num"}}
 # From the usual figures of both densities a wax shrinks by 8 to 16 % as it sets (facts W11, worked out).
 USUAL_SHRINKAGE = (Decimal("0.08"), Decimal("0.16"))
 

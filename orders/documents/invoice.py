@@ -49,7 +49,6 @@ from orders.documents.ledger_parts import (
     money,
     place_of,
     rate_facts,
-    rate_in_words,
     rate_sums,
     sterling_facts,
     totals_of,
@@ -58,8 +57,6 @@ from orders.documents.ledger_parts import (
 from orders.domain.draft_sums import deposit_in_words
 from orders.domain.drafts import DraftLine, InvoiceDraft
 from orders.money import in_pounds, line_net, symbol_of
-
-__all__ = ["invoice_content", "rate_in_words"]
 
 
 def invoice_content(draft: InvoiceDraft) -> dict:

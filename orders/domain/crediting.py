@@ -14,7 +14,7 @@ from django.db.models import Q
 
 from inventory.domain.records import record
 from orders.documents.credit_note import credit_content
-from orders.domain.credit_draft import Asked, Take, draft_credit
+from orders.domain.credit_draft import Asked, draft_credit
 from orders.domain.draft_sums import ledger_sums, vat_sums
 from orders.domain.drafts import CreditDraft
 from orders.domain.papers import digest_of, issue_paper
@@ -23,8 +23,6 @@ from orders.domain.periods import refuse_closed
 from orders.models import CreditNote, CreditNoteLine, CreditNoteVat, Invoice, Order
 from orders.models.paper import CREDIT_NOTE
 from orders.money import in_pounds
-
-__all__ = ["Asked", "CreditChanged", "Take", "credit_figures", "credit_rows", "draft_credit", "issue_credit"]
 
 
 class CreditChanged(ValidationError):

@@ -17,7 +17,6 @@ from orders.models.paper import CREDIT_NOTE, INVOICE
 
 KINDS = (INVOICE, CREDIT_NOTE)
 NAME_OF = {UBL: "{}.xml", HYBRID: "{}-e-invoice.pdf"}
-__all__ = ["NoEInvoice", "e_invoice_of", "why_none"]
 
 
 def why_none(paper: Paper) -> str:

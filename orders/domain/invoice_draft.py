@@ -15,7 +15,6 @@ from orders.queries.invoices import Sent, live_invoicings, sent_with
 from orders.tax_point import TaxPoint, TaxPointsDiffer, common_tax_point, tax_point_of
 from orders.vat_treatment import DOMESTIC, Treatment
 
-__all__ = ["AlreadyInvoiced", "InvoiceDraft", "chosen_deliveries", "draft_invoice", "first_choice"]
 WITHOUT_VAT = ("zero", "exempt")
 
 

@@ -10,7 +10,8 @@ from django.db import transaction
 from inventory.domain.records import record
 from orders.documents.invoice import invoice_content
 from orders.domain.draft_sums import ledger_sums, vat_sums
-from orders.domain.invoice_draft import AlreadyInvoiced, InvoiceDraft, draft_invoice
+from orders.domain.drafts import InvoiceDraft
+from orders.domain.invoice_draft import draft_invoice
 from orders.domain.papers import digest_of, issue_paper
 from orders.models import (
     Delivery,
@@ -27,8 +28,6 @@ from orders.models.invoice import DEPOSIT, GOODS
 from orders.models.paper import INVOICE
 from orders.money import in_pounds
 from orders.vat_treatment import EXPORT, evidence_due
-
-__all__ = ["AlreadyInvoiced", "FiguresChanged", "draft_invoice", "figures_of", "issue_invoice"]
 
 
 class FiguresChanged(ValidationError):

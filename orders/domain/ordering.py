@@ -15,29 +15,15 @@ from inventory.domain.records import record
 from inventory.domain.rows import update_rows
 from inventory.domain.versions import check_version
 from inventory.models import FIRSTS, SECONDS, Candle, Record
-from orders.domain.changing import add_line, cancel_order, change_header, change_pairs
 from orders.domain.holding import lock_orders
 from orders.domain.numbers import take_number
 from orders.domain.order_checks import check_all, check_amounts, check_order_discount, check_pairs, check_shop
-from orders.domain.pricing import price_of, put_prices
+from orders.domain.pricing import put_prices
 from orders.domain.seconds_selling import check_currency_of_boxes, promise_boxes, put_boxes_back
 from orders.domain.setting_aside import sync_wants
 from orders.models import Order, OrderLine, Series, Shop
 from orders.models.order import CANCELLED, CONFIRMED, DRAFT
 from orders.queries.earlier_orders import sensible_ship_by
-
-__all__ = [
-    "Row",
-    "add_line",
-    "cancel_order",
-    "change_header",
-    "change_pairs",
-    "confirm_order",
-    "discard_draft",
-    "price_of",
-    "save_draft",
-    "start_draft",
-]
 
 MOST_ROWS = 400  # the longest order of real wholesale data had 541 lines, one in a thousand over 200
 HEADER = ("reference", "ship_by", "deliver_to", "notes", "order_discount", "order_discount_reason")

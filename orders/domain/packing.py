@@ -22,7 +22,7 @@ from orders.domain.box_use import draw_boxes, put_boxes_back
 from orders.domain.boxing import boxes_of, grow_version, lines_of, lock_delivery, propose_boxes, refuse_overfull
 from orders.domain.holding import Locked, lock_orders
 from orders.domain.papers import cancel_paper, issue_numbered, issue_paper
-from orders.domain.setting_aside import mark_packed, send_promises, unmark_packed
+from orders.domain.releasing import mark_packed, send_promises, unmark_packed
 from orders.models import Delivery, DeliveryLine, Order
 from orders.models.delivery import LEFT, PACKED, PACKING, UNPACKED
 from orders.models.paper import DELIVERY_NOTE, PACKING_SLIP

@@ -15,33 +15,9 @@ from inventory.domain.rows import update_rows
 from inventory.models import Lot
 from orders.allotting import Allotment, LineAllotment, LineDemand, LotFacts, OrderDemand, allot
 from orders.domain.holding import Locked, add_promises, lock_orders, open_pairs, sync_lines
-from orders.domain.releasing import (
-    mark_packed,
-    release_line,
-    release_order,
-    release_promise,
-    send_promises,
-    take_over,
-    unmark_packed,
-)
 from orders.models import Order, OrderLine, Shop
 from orders.models.order import CONFIRMED
 from production.domain.spare import hang_spare_for
-
-__all__ = [
-    "Result",
-    "mark_packed",
-    "release_line",
-    "release_order",
-    "release_promise",
-    "send_promises",
-    "set_aside_book",
-    "set_aside_order",
-    "sync_shop_wants",
-    "sync_wants",
-    "take_over",
-    "unmark_packed",
-]
 
 
 @dataclass(frozen=True)

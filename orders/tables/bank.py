@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import mark_safe
 
-from inventory.tables.stockroom import DATE, RIGHT
+from inventory.tables.columns import DATE, RIGHT
 from orders.money import in_pounds
 from orders.tables.invoices import DAY, MoneyColumn
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.html import format_html
 
 from inventory.models import SECONDS
-from inventory.tables.stockroom import DATE, RIGHT, SOFT
+from inventory.tables.columns import DATE, RIGHT, SOFT
 from orders.cover_svg import draw_cover
 from orders.models import Order
 from orders.queries.book import AT_ONCE, Entry, OpenBook, entries, with_sums

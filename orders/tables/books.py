@@ -1,7 +1,7 @@
 import django_tables2 as tables
 from django.utils.html import format_html
 
-from inventory.tables.stockroom import DATE
+from inventory.tables.columns import DATE
 from orders.documents.ledger_parts import rate_in_words
 from orders.models import Payment, PeriodClose
 from orders.money import Rate, in_pounds

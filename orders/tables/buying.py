@@ -3,7 +3,7 @@ from django.urls import reverse
 from django.utils.html import format_html, format_html_join
 
 from inventory.material_words import BOUGHT_IN, amount_in_words, as_bought
-from inventory.tables.stockroom import RIGHT
+from inventory.tables.columns import RIGHT
 from inventory.words import counted
 from orders.buying import asked_by, lasts, order_by
 from orders.standing import short_day

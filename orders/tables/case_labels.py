@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
 
-from inventory.tables.stockroom import RIGHT, SOFT
+from inventory.tables.columns import RIGHT, SOFT
 
 BREAK = SafeString("<br>")
 

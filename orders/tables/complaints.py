@@ -1,7 +1,7 @@
 import django_tables2 as tables
 from django.urls import reverse
 
-from inventory.tables.stockroom import DATE, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, SOFT, PairsColumn, PictureColumn
 from orders.models import Complaint
 
 

@@ -5,7 +5,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.models import SECONDS
-from inventory.tables.stockroom import DATE, RIGHT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, PictureColumn
 from orders.models import CreditNote, CreditNoteLine, ExportEvidence
 from orders.money import in_pounds
 from orders.tables.invoices import DAY, MoneyColumn, rate_of

@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from inventory.tables.stockroom import DATE, RIGHT
+from inventory.tables.columns import DATE, RIGHT
 from orders.documents.statement import stands
 from orders.money import in_pounds
 from orders.tables.invoices import DAY, MoneyColumn

@@ -3,8 +3,8 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.models import SECONDS
-from inventory.tables.stockroom import DATE, RIGHT, PictureColumn
-from orders.documents.invoice import rate_in_words
+from inventory.tables.columns import DATE, RIGHT, PictureColumn
+from orders.documents.ledger_parts import rate_in_words
 from orders.models import Delivery, Invoice, InvoiceLine, InvoiceVat
 from orders.money import Rate, in_pounds
 

@@ -1,6 +1,6 @@
 import django_tables2 as tables
 
-from inventory.tables.stockroom import DATE, RIGHT
+from inventory.tables.columns import DATE, RIGHT
 from orders.late_payment import day_rate, interest_on
 from orders.models import BaseRate
 from orders.money import in_pounds

@@ -3,7 +3,7 @@
 import django_tables2 as tables
 from django.utils.html import format_html, format_html_join
 
-from inventory.tables.stockroom import DATE, RIGHT, PairsColumn
+from inventory.tables.columns import DATE, RIGHT, PairsColumn
 from orders.tables.invoices import DAY
 
 

@@ -6,7 +6,7 @@ from django.utils import timezone
 from django.utils.html import format_html
 
 from inventory.pair_svg import draw_pair_of
-from inventory.tables.stockroom import DATE, RIGHT, SOFT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, PictureColumn
 from orders.models import Delivery, DeliveryLine, SetAside
 from orders.queries.order_page import LineStory
 from orders.standing import short_day

@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString
 
 from inventory.models import SECONDS
 from inventory.pair_svg import draw_pair_of
-from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
 from orders.bench import weekday_and_day
 from orders.boxes import lifting_caution
 from orders.standing import short_day

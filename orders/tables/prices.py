@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from inventory.tables.stockroom import DATE, RIGHT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, PictureColumn
 from orders.models import AgreedPrice, PriceList, SecondsAge, SecondsPrice, ShopGroup
 from orders.money import in_pounds
 from orders.price_words import how_it_stands

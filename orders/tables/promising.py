@@ -1,7 +1,7 @@
 import django_tables2 as tables
 from django.utils import timezone
 
-from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
 from orders.ready_words import later_words
 from orders.standing import short_day
 

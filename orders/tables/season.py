@@ -3,7 +3,7 @@
 import django_tables2 as tables
 from django.urls import reverse
 
-from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
 from inventory.words import per_cent
 
 DAY = "D j M"

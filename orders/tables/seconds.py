@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.utils.html import format_html
 
 from inventory.pair_svg import draw_pair_of
-from inventory.tables.stockroom import DATE, RIGHT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, PictureColumn
 from orders.money import in_pounds
 from orders.prices import in_percent
 from orders.seconds_words import in_kilos

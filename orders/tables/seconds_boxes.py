@@ -4,7 +4,7 @@ import django_tables2 as tables
 from django.utils.html import format_html
 
 from inventory.pair_svg import draw_pair_of
-from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
 from orders.money import in_pounds
 from orders.seconds_words import in_kilos
 

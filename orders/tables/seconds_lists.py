@@ -3,7 +3,7 @@ from datetime import date
 import django_tables2 as tables
 from django.utils.html import format_html
 
-from inventory.tables.stockroom import SOFT
+from inventory.tables.columns import SOFT
 
 
 class ListedShopTable(tables.Table):

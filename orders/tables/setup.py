@@ -1,6 +1,6 @@
 import django_tables2 as tables
 
-from inventory.tables.setup import RIGHT
+from inventory.tables.columns import RIGHT
 from orders.models import BoxKind, ExchangeRate, Series, VanDay, VatRate
 
 

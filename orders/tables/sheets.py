@@ -3,7 +3,7 @@
 import django_tables2 as tables
 
 from inventory.models import SheetFile
-from inventory.tables.stockroom import DATE
+from inventory.tables.columns import DATE
 from orders.domain.sheets import KINDS
 
 REASON = {"td": {"class": "reason"}}

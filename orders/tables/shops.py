@@ -3,7 +3,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.models import SECONDS
-from inventory.tables.stockroom import DATE, RIGHT
+from inventory.tables.columns import DATE, RIGHT
 from orders.models import Address, Contact, Order, Paper, Shop
 
 

@@ -1,7 +1,7 @@
 import django_tables2 as tables
 from django.utils import timezone
 
-from inventory.tables.stockroom import DATE, RIGHT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, PairsColumn, PictureColumn
 from orders.standing import short_day
 from orders.tables.book import BookTable
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import django_tables2 as tables
 from django.utils import timezone
 
-from inventory.tables.stockroom import DATE, RIGHT
+from inventory.tables.columns import DATE, RIGHT
 from orders.allotting import Allotment
 from orders.domain.two_ways import TwoWays
 from orders.models import Order

@@ -1,6 +1,6 @@
 import django_tables2 as tables
 
-from inventory.tables.stockroom import RIGHT
+from inventory.tables.columns import RIGHT
 
 
 class BookTableTable(tables.Table):

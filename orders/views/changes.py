@@ -8,7 +8,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from config.roles import for_roles
 from inventory.models import Candle
 from inventory.words import in_pairs
-from orders.domain import ordering
+from orders.domain import changing
 from orders.domain.other_colour import put_other_colour
 from orders.forms.changes import AddLineForm, ChangeHeaderForm
 from orders.forms.promises import ChangePairsForm, OtherColourForm
@@ -36,7 +36,7 @@ def order_header(request, number):
         form = ChangeHeaderForm(request.POST, order=order)
         if form.is_valid():
             try:
-                ordering.change_header(order=order, by=request.user, **form.cleaned_data)
+                changing.change_header(order=order, by=request.user, **form.cleaned_data)
             except ValidationError as error:
                 fresh = get_order(number)
                 theirs = refused(form, error, row=fresh, version=fresh.version)
@@ -66,7 +66,7 @@ def order_add(request, number):
         form = AddLineForm(request.POST)
         if form.is_valid():
             try:
-                line = ordering.add_line(order=order, by=request.user, **form.cleaned_data)
+                line = changing.add_line(order=order, by=request.user, **form.cleaned_data)
             except ValidationError as error:
                 refused(form, error, version=get_order(number).version)
             else:
@@ -95,7 +95,7 @@ def order_change(request, pk):
         form = ChangePairsForm(request.POST)
         if form.is_valid():
             try:
-                changed = ordering.change_pairs(line=line, by=request.user, **form.cleaned_data)
+                changed = changing.change_pairs(line=line, by=request.user, **form.cleaned_data)
             except ValidationError as error:
                 fresh = get_line(pk)
                 theirs = refused(form, error, row=fresh, version=fresh.order.version)

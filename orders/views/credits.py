@@ -9,7 +9,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from config.roles import for_roles
 from inventory.queries.records import records_of
 from inventory.words import day
-from orders.domain.crediting import credit_figures, draft_credit, issue_credit
+from orders.domain.credit_draft import draft_credit
+from orders.domain.crediting import credit_figures, issue_credit
 from orders.domain.evidence import put_down_evidence
 from orders.forms.credits import CreditForm, EvidenceForm
 from orders.models import CreditNote, ExportEvidence, Invoice, PaperFile

@@ -6,11 +6,12 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from config.roles import for_roles
-from orders.domain.e_invoices import NoEInvoice, e_invoice_of
+from inventory.views.pdf import pdf_response
+from orders.domain.e_invoices import e_invoice_of
 from orders.domain.papers import PaperDamaged
+from orders.e_invoice.document import NoEInvoice
 from orders.models import Paper
 from orders.models.e_invoice import HYBRID, UBL
-from orders.views.papers import pdf_response
 
 
 @for_roles("bookkeeper")

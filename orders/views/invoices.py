@@ -12,8 +12,8 @@ from inventory.csv_out import csv_response
 from inventory.queries.records import records_of
 from inventory.views.paging import RequestConfig
 from inventory.words import counted, day
-from orders.domain.invoice_draft import first_choice
-from orders.domain.invoicing import FiguresChanged, draft_invoice, figures_of, issue_invoice
+from orders.domain.invoice_draft import draft_invoice, first_choice
+from orders.domain.invoicing import FiguresChanged, figures_of, issue_invoice
 from orders.forms.invoices import ChooseForm, LedgerFilter
 from orders.models import PaperFile, Shop
 from orders.money import in_pounds

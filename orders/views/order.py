@@ -11,9 +11,9 @@ from inventory.models import SECONDS
 from inventory.views.paging import RequestConfig
 from inventory.words import in_pairs
 from orders.carriage import in_words
-from orders.domain.ordering import cancel_order
+from orders.domain.changing import cancel_order
 from orders.domain.pricing import carriage_rule, goods_of
-from orders.domain.setting_aside import release_order as release_whole_order
+from orders.domain.releasing import release_order as release_whole_order
 from orders.domain.setting_aside import set_aside_order as set_aside_whole_order
 from orders.domain.shop_links import address_of
 from orders.forms.promises import CancelForm, ReleaseOrderForm

@@ -14,6 +14,7 @@ from inventory.models import Workshop
 from inventory.printing import render_pdf
 from inventory.views.lists import PER_PAGE
 from inventory.views.paging import RequestConfig
+from inventory.views.pdf import pdf_response
 from inventory.words import counted, day, in_pairs
 from orders.bench import Going, bench_sentence
 from orders.domain import packing
@@ -27,7 +28,7 @@ from orders.queries.packing import (
     ready_orders,
 )
 from orders.tables.packing import OnBenchTable, PickTable, ReadyTable, WaitingTable, van_label
-from orders.views.papers import parse_day, pdf_response
+from orders.views.papers import parse_day
 
 
 @for_roles("packer")

@@ -9,7 +9,7 @@ from config.roles import for_roles
 from inventory.models import Lot
 from inventory.words import day, in_pairs
 from orders.domain.holding import open_pairs
-from orders.domain.setting_aside import release_promise, take_over
+from orders.domain.releasing import release_promise, take_over
 from orders.forms.promises import ReleaseForm, TakeOverForm
 from orders.models import Order, SetAside
 from orders.models.order import CONFIRMED

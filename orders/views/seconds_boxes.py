@@ -11,6 +11,7 @@ from inventory.models import Workshop
 from inventory.printing import render_pdf
 from inventory.queries.records import records_of
 from inventory.views.paging import RequestConfig
+from inventory.views.pdf import pdf_response
 from inventory.words import in_pairs
 from orders.domain import seconds_boxes as domain
 from orders.domain.seconds_pricing import boxes_with_contents
@@ -22,7 +23,6 @@ from orders.queries.seconds_boxes import ShelfBox, all_boxes, amount_of_box, pri
 from orders.seconds_words import box_sentence, boxes_sentence, in_kilos
 from orders.tables.order_page import StoryTable
 from orders.tables.seconds_boxes import AllBoxesTable, BoxContentTable
-from orders.views.papers import pdf_response
 from orders.views.refusals import refused
 
 PER_PAGE, STORY_ROWS = 50, 15

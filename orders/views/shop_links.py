@@ -11,12 +11,12 @@ from django.views.decorators.http import require_POST, require_safe
 
 from config.roles import for_roles
 from inventory.models import SECONDS, Workshop
+from inventory.views.pdf import pdf_response
 from orders.domain.papers import PaperDamaged, PaperNotRendered, paper_pdf
 from orders.domain.shop_links import LinkEnded, link_for, read_link, withdraw_links
 from orders.queries.shop_links import own_days, own_lines, own_papers, own_sentence
 from orders.tables.shop_links import OwnLineTable, OwnPaperTable
 from orders.views.order import get_order
-from orders.views.papers import pdf_response
 
 HEADERS = {
     # The address is the key: no other site is told it, no search engine keeps it, no cache on the way keeps the page.

@@ -11,6 +11,7 @@ from inventory.csv_out import rows_as_csv
 from inventory.models import Workshop
 from inventory.printing import render_pdf
 from inventory.views.paging import RequestConfig
+from inventory.views.pdf import pdf_response
 from orders.forms.trace import TraceForm
 from orders.queries.complaints import open_complaints
 from orders.queries.recall import recall_of, recall_rows
@@ -25,7 +26,6 @@ from orders.tables.trace import (
     MadeTable,
     MaterialsTable,
 )
-from orders.views.papers import pdf_response
 from production.queries.grading import readings_of
 from production.queries.trace import frames_shown, made_of
 from production.tables.grading import ReadingTable

@@ -6,9 +6,9 @@ from django.views.decorators.http import require_safe
 
 from config.roles import for_roles
 from inventory.printing import render_pdf
+from inventory.views.pdf import pdf_response
 from orders.documents.trade_list import trade_list_for, trade_list_of
 from orders.models import PriceList, Shop
-from orders.views.papers import pdf_response
 
 
 @for_roles("packer", "bookkeeper")

@@ -21,8 +21,6 @@ from production.dip_plan.problem import REHANG_TURNS, Problem
 from production.dip_plan.room import Room
 from production.dip_plan.shares import STOCK, Demand, Share, earliest_share
 
-__all__ = ["Answer", "Asking", "answer", "asking", "earliest"]
-
 MOST_FRAMES = 60  # hung for one row: 60 frames of 48 are 2,880 pairs
 
 

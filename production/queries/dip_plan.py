@@ -12,9 +12,6 @@ from inventory.words import per_cent
 from production.models import DipPlan, PlannedFor, PlannedFrame, PlanSearch, Want
 from production.models.plan import CANCELLED, FAILED, FOUND, STOPPED, WAITING, WORKING
 from production.queries.on_floor import on_floor_by_want
-from production.queries.plan_facts import what_changed
-
-__all__ = ["latest_search", "latest_trial", "planned_by_want", "search_progress", "standing_plan", "what_changed"]
 
 LIVE = (WAITING, WORKING)
 TAKEN_UP_WITHIN = timedelta(seconds=30)  # a worker that runs looks every second

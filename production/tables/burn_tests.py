@@ -1,7 +1,7 @@
 import django_tables2 as tables
 from django.utils.html import format_html
 
-from inventory.tables.stockroom import DATE, RIGHT, SOFT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, PictureColumn
 from production.burn_findings import findings, rates
 from production.queries.burning import as_samples
 

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.html import format_html, format_html_join
 
 from inventory.models import Candle
-from inventory.tables.stockroom import DATE, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, SOFT, PairsColumn, PictureColumn
 from production.domain.own_wants import note_of
 from production.models import Want
 from production.queries.dip_list import to_hang, wants_of

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.models import Candle
-from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
 from production.models import PlannedFor, PlanPin, PlanSearch
 
 WRAP = {"td": {"class": "wrap"}}

@@ -3,7 +3,7 @@
 import django_tables2 as tables
 
 from inventory.faults import FAULTS
-from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn
 from inventory.words import per_cent
 
 CAUSES = dict(FAULTS)

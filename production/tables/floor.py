@@ -2,7 +2,7 @@
 
 import django_tables2 as tables
 
-from inventory.tables.stockroom import SOFT
+from inventory.tables.columns import SOFT
 from production.domain.undo import in_words
 from production.models import Step
 

@@ -6,7 +6,7 @@ from django.utils import timezone
 from django.utils.html import format_html
 
 from inventory.material_words import amount_in_words
-from inventory.tables.stockroom import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
 from inventory.words import measure
 from production.domain.grading import is_hard
 from production.models import Frame, FrameUse, GaugeReading, RunFrame, Step

@@ -5,8 +5,7 @@ from django.urls import reverse
 from django.utils.html import format_html_join
 
 from inventory.models import Candle
-from inventory.tables.setup import RIGHT
-from inventory.tables.stockroom import SOFT, PictureColumn
+from inventory.tables.columns import RIGHT, SOFT, PictureColumn
 from inventory.words import counted, measure
 from production.domain.recipes import tell_stage
 from production.models import Stage

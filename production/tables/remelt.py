@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.urls import reverse
 
 from inventory.material_words import GRAM, amount_in_words, as_bought
-from inventory.tables.stockroom import DATE, RIGHT, SOFT
+from inventory.tables.columns import DATE, RIGHT, SOFT
 from production.balance_words import kilograms
 from production.models import Remelt
 

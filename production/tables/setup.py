@@ -6,8 +6,7 @@ import django_tables2 as tables
 
 from inventory.material_words import GRAM, amount_in_words
 from inventory.models import Candle
-from inventory.tables.setup import RIGHT
-from inventory.tables.stockroom import SOFT, PictureColumn
+from inventory.tables.columns import RIGHT, SOFT, PictureColumn
 from inventory.words import measure
 from production.heat import MOST_CUT_OUT_C
 from production.lifting import caution_lifting, frame_kg

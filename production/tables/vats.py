@@ -3,8 +3,7 @@
 import django_tables2 as tables
 from django.utils.html import format_html
 
-from inventory.tables.setup import RIGHT
-from inventory.tables.stockroom import DATE, SOFT
+from inventory.tables.columns import DATE, RIGHT, SOFT
 from inventory.words import measure
 from production.models import FloorCheck, Vat, VatReading
 from production.queries.vats import at_clock, wanted_kg

@@ -1,6 +1,6 @@
 import django_tables2 as tables
 
-from inventory.tables.stockroom import RIGHT, SOFT
+from inventory.tables.columns import RIGHT, SOFT
 from inventory.words import per_cent
 from production.balance_words import vat_reason
 from production.tables.remelt import KilogramColumn

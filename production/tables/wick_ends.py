@@ -1,6 +1,6 @@
 import django_tables2 as tables
 
-from inventory.tables.stockroom import DATE, RIGHT, SOFT
+from inventory.tables.columns import DATE, RIGHT, SOFT
 from production.models import WickEnds
 
 

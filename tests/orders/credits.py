@@ -6,7 +6,8 @@ from decimal import Decimal
 import pytest
 from django.core.exceptions import ValidationError
 
-from orders.domain.crediting import Asked, Take, issue_credit
+from orders.domain.credit_draft import Asked, Take
+from orders.domain.crediting import issue_credit
 from orders.models import CreditNote
 from tests.factories import make_person
 from tests.orders.invoices import TODAY

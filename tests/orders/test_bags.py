@@ -10,10 +10,11 @@ from django.utils import timezone
 
 from orders.audit import breaches
 from orders.domain.bags import free_bags, put_bags
+from orders.domain.changing import cancel_order
 from orders.domain.credit_draft import Asked
 from orders.domain.crediting import issue_credit
 from orders.domain.invoicing import issue_invoice
-from orders.domain.ordering import Row, cancel_order, confirm_order
+from orders.domain.ordering import Row, confirm_order
 from orders.domain.packing import close_boxes, start_packing, unpack, van_left
 from orders.domain.seconds import sell_seconds
 from orders.domain.setting_aside import set_aside_order

@@ -10,7 +10,8 @@ from django.core.exceptions import ValidationError
 from orders.audit import invoices as audit
 from orders.audit import papers as paper_audit
 from orders.domain.before_sending import deposit_figures, issue_deposit, issue_pro_forma
-from orders.domain.crediting import Asked, issue_credit
+from orders.domain.credit_draft import Asked
+from orders.domain.crediting import issue_credit
 from orders.domain.order_draft import draft_deposit
 from orders.models import Invoice, Order, ProForma, VatRate
 from orders.queries.deposits import deposits_left

@@ -8,7 +8,8 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from orders.domain.setting_aside import mark_packed, set_aside_order
+from orders.domain.releasing import mark_packed
+from orders.domain.setting_aside import set_aside_order
 from orders.models import Delivery, Order, SetAside
 from orders.standing import due_day
 from tests.factories import make_candle, make_lot, make_order, make_person, make_shop

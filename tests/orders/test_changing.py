@@ -9,8 +9,10 @@ from django.utils import timezone
 
 from inventory.domain.versions import StaleVersion
 from inventory.models import Record
-from orders.domain.ordering import add_line, cancel_order, change_header, change_pairs, confirm_order
-from orders.domain.setting_aside import mark_packed, set_aside_order
+from orders.domain.changing import add_line, cancel_order, change_header, change_pairs
+from orders.domain.ordering import confirm_order
+from orders.domain.releasing import mark_packed
+from orders.domain.setting_aside import set_aside_order
 from orders.models import Delivery, OrderLine
 from orders.models.order import CANCELLED, DONE
 from production.models import Want

@@ -6,8 +6,9 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from orders.audit import invoices as audit
-from orders.domain.crediting import credit_figures, draft_credit
-from orders.domain.invoicing import AlreadyInvoiced
+from orders.domain.credit_draft import draft_credit
+from orders.domain.crediting import credit_figures
+from orders.domain.invoice_draft import AlreadyInvoiced
 from orders.models import CreditNote, CreditNoteLine, Invoice, Series, VatRate
 from orders.queries.credits import left_of, with_credits
 from orders.queries.invoices import to_invoice

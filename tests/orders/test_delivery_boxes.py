@@ -9,7 +9,8 @@ from inventory.domain.versions import StaleVersion
 from inventory.models import Movement
 from orders.domain.boxing import box_move, boxes_of
 from orders.domain.packing import start_packing
-from orders.domain.setting_aside import release_order, set_aside_order
+from orders.domain.releasing import release_order
+from orders.domain.setting_aside import set_aside_order
 from orders.models import Delivery, SetAside
 from tests.factories import make_box_kind, make_candle, make_lot, make_order, make_person, make_shop, make_van_days
 from tests.factories.bench import make_bench, make_left, make_packed, make_ready_order

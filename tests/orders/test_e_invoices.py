@@ -11,7 +11,8 @@ from pypdf import PdfReader
 
 from inventory.models import Workshop
 from orders.audit.papers import breaches
-from orders.domain.e_invoices import NoEInvoice, e_invoice_of, why_none
+from orders.domain.e_invoices import e_invoice_of, why_none
+from orders.e_invoice.document import NoEInvoice
 from orders.models import EInvoice, Shop
 from orders.models.e_invoice import HYBRID, UBL
 from tests.factories import make_person

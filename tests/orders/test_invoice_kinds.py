@@ -9,7 +9,7 @@ from pypdf import PdfReader
 
 from inventory.printing import render_pdf
 from orders.audit import breaches
-from orders.domain.invoicing import draft_invoice
+from orders.domain.invoice_draft import draft_invoice
 from orders.domain.papers import paper_pdf
 from orders.models import ExchangeRate, Order, VatRate
 from tests.factories import make_candle, make_order, make_shop, make_workshop

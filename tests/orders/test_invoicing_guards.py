@@ -5,7 +5,8 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
 from inventory.models import Record, Workshop
-from orders.domain.invoicing import AlreadyInvoiced, draft_invoice, figures_of, issue_invoice
+from orders.domain.invoice_draft import AlreadyInvoiced, draft_invoice
+from orders.domain.invoicing import figures_of, issue_invoice
 from orders.domain.papers import paper_pdf
 from orders.models import Invoice, InvoicedDelivery, Paper, PaperFile, Series, VatRate
 from tests.factories import make_order, make_person, make_shop

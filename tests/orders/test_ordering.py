@@ -9,14 +9,8 @@ from django.utils import timezone
 
 from inventory.domain.versions import StaleVersion
 from inventory.models import Record
-from orders.domain.ordering import (
-    Row,
-    confirm_order,
-    discard_draft,
-    price_of,
-    save_draft,
-    start_draft,
-)
+from orders.domain.ordering import Row, confirm_order, discard_draft, save_draft, start_draft
+from orders.domain.pricing import price_of
 from orders.models import Order, OrderLine
 from orders.models.order import CANCELLED, CONFIRMED, DRAFT
 from production.models import Want

@@ -9,7 +9,8 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from inventory.models import Record
-from orders.domain.ordering import add_line, change_pairs, confirm_order, save_draft
+from orders.domain.changing import add_line, change_pairs
+from orders.domain.ordering import confirm_order, save_draft
 from orders.domain.price_lists import BreakRow, save_list
 from orders.domain.pricing import price_candles, price_of
 from orders.models import Order

@@ -3,7 +3,8 @@
 import pytest
 from django.urls import reverse
 
-from orders.domain.setting_aside import mark_packed, release_order, set_aside_order
+from orders.domain.releasing import mark_packed, release_order
+from orders.domain.setting_aside import set_aside_order
 from orders.models import Order, SetAside
 from tests.factories import make_candle, make_lot, make_order, make_shop
 from tests.orders.order_pages import ABSURD, now, page, text

@@ -4,18 +4,16 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from inventory.models import Movement, Record
-from orders.domain.setting_aside import (
+from orders.domain.releasing import (
     mark_packed,
     release_line,
     release_order,
     release_promise,
     send_promises,
-    set_aside_book,
-    set_aside_order,
-    sync_wants,
     take_over,
     unmark_packed,
 )
+from orders.domain.setting_aside import set_aside_book, set_aside_order, sync_wants
 from orders.domain.shops import change_shop
 from orders.models import SetAside
 from production.models import Want

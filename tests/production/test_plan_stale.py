@@ -11,7 +11,7 @@ from production.domain.runs import begin_run
 from production.domain.turns import count_turn
 from production.domain.wants import drop_want
 from production.models import DayOff, FloorFigures, Recipe, WaxHeat
-from production.queries.dip_plan import what_changed
+from production.queries.plan_facts import what_changed
 from tests.factories.floor import make_change_over, make_vat, make_want
 from tests.production.plan_floor import FRIDAY, MONDAY, THURSDAY, make_plan_floor, stand_plan
 

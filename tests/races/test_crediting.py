@@ -8,7 +8,8 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from orders.audit import breaches
-from orders.domain.crediting import Asked, Take, issue_credit
+from orders.domain.credit_draft import Asked, Take
+from orders.domain.crediting import issue_credit
 from orders.domain.invoicing import issue_invoice
 from orders.domain.returns import Back, take_back
 from orders.models import CreditNote, Return

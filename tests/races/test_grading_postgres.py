@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from inventory.models import Lot
-from orders.domain.ordering import cancel_order, change_pairs
+from orders.domain.changing import cancel_order, change_pairs
 from orders.domain.setting_aside import set_aside_book, set_aside_order
 from orders.models import OrderLine
 from production.audit import breaches

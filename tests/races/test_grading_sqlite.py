@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.races.test_promises_sqlite import alone, race
+from tests.races.processes import alone
+from tests.races.test_promises_sqlite import race
 
 pytestmark = pytest.mark.sqlite
 

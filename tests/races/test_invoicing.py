@@ -13,7 +13,8 @@ import pytest
 
 from orders.audit import invoices as audit
 from orders.audit import papers as paper_audit
-from orders.domain.invoicing import AlreadyInvoiced, issue_invoice
+from orders.domain.invoice_draft import AlreadyInvoiced
+from orders.domain.invoicing import issue_invoice
 from orders.models import Invoice, InvoicedDelivery, Paper
 from tests.factories import make_candle, make_order, make_person, make_shop, make_workshop
 from tests.factories.sent import make_sent
@@ -86,7 +87,8 @@ print(json.dumps({"by": by.pk, "shop": shop.pk, "deliveries": [make_sent(make_or
 BEFORE = """
 from datetime import date
 from config.models import Person
-from orders.domain.invoicing import AlreadyInvoiced, issue_invoice
+from orders.domain.invoice_draft import AlreadyInvoiced
+from orders.domain.invoicing import issue_invoice
 from orders.models import Shop
 """
 ISSUE = """

@@ -17,7 +17,7 @@ from orders.audit import papers as paper_audit
 from orders.audit import promises as promise_audit
 from orders.domain.packing import close_boxes, start_packing, unpack, van_left
 from orders.domain.papers import paper_pdf
-from orders.domain.setting_aside import release_order
+from orders.domain.releasing import release_order
 from orders.models import Delivery, Paper, PaperCancellation, PaperFile
 from tests.factories import make_person
 from tests.factories.bench import make_packed, make_ready_order

@@ -11,18 +11,10 @@ from django.utils import timezone
 from inventory.domain.versions import StaleVersion
 from inventory.models import Lot
 from orders.domain.acknowledging import acknowledge_order
-from orders.domain.ordering import cancel_order, change_pairs
+from orders.domain.changing import cancel_order, change_pairs
 from orders.domain.promising import promise_date
-from orders.domain.setting_aside import (
-    mark_packed,
-    release_order,
-    release_promise,
-    send_promises,
-    set_aside_book,
-    set_aside_order,
-    sync_wants,
-    take_over,
-)
+from orders.domain.releasing import mark_packed, release_order, release_promise, send_promises, take_over
+from orders.domain.setting_aside import set_aside_book, set_aside_order, sync_wants
 from orders.domain.two_ways import RULE, compare_ways, set_aside_book_by
 from orders.models import Letter, Order, OrderLine, SetAside
 from tests.factories import make_candle, make_lot, make_order, make_person

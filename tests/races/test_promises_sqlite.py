@@ -18,9 +18,10 @@ for _ in range(4):
 ACT = """
 from config.models import Person
 from django.core.exceptions import ValidationError
-from orders.domain.ordering import cancel_order
+from orders.domain.changing import cancel_order
 from orders.domain.numbers import take_number
-from orders.domain.setting_aside import release_order, set_aside_book, set_aside_order
+from orders.domain.releasing import release_order
+from orders.domain.setting_aside import set_aside_book, set_aside_order
 from orders.models import Order
 by, orders = Person.objects.get(username="ada"), list(Order.objects.order_by("number"))
 """

@@ -7,7 +7,8 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from orders.audit import breaches
-from orders.domain.ordering import cancel_order, confirm_order
+from orders.domain.changing import cancel_order
+from orders.domain.ordering import confirm_order
 from orders.domain.seconds import sell_seconds
 from orders.domain.seconds_boxes import open_box
 from orders.domain.seconds_lists import send_list

@@ -13,20 +13,15 @@ from inventory.domain.versions import StaleVersion
 from inventory.models import Lot
 from orders.documents.acknowledgement import acknowledgement_content
 from orders.documents.invoice import invoice_content
+from orders.domain.changing import cancel_order, change_pairs
 from orders.domain.invoicing import issue_invoice
 from orders.domain.order_draft import draft_deposit, draft_pro_forma
-from orders.domain.ordering import (
-    Row,
-    cancel_order,
-    change_pairs,
-    confirm_order,
-    discard_draft,
-    save_draft,
-)
+from orders.domain.ordering import Row, confirm_order, discard_draft, save_draft
 from orders.domain.packing import close_boxes, start_packing, unpack, van_left
 from orders.domain.promising import promise_date
+from orders.domain.releasing import release_order, release_promise, take_over
 from orders.domain.seconds_selling import take_box_off
-from orders.domain.setting_aside import release_order, release_promise, set_aside_order, take_over
+from orders.domain.setting_aside import set_aside_order
 from orders.models import Order
 from orders.queries.packing import picks_for_order
 from tests.factories import make_order, make_shop, make_vat_rates

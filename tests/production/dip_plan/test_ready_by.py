@@ -7,12 +7,12 @@ from random import Random
 import pytest
 
 from production.chances import chance_of_firsts
-from production.dip_plan.asking import reserved
+from production.dip_plan.asking import asking, reserved
 from production.dip_plan.check import faults
 from production.dip_plan.construct import construct
 from production.dip_plan.instances import make
 from production.dip_plan.problem import VatPin
-from production.dip_plan.ready_by import answer, asking, earliest
+from production.dip_plan.ready_by import answer, earliest
 from production.dip_plan.shares import PLAN, ROOM, STOCK, Demand, Supply, earliest_share, harmed, share_out
 from tests.production.dip_plan.asked import with_answers
 
