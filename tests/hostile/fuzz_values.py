@@ -1,7 +1,9 @@
 """What is typed into a field: things that could stand there, and things that should not."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 from random import Random
+
+from django.utils import timezone
 
 from tests.hostile.fuzz_forms import Field
 
@@ -71,7 +73,7 @@ def _typed(rng: Random, control: Field, words: list[str]) -> str:
     for part, value in RIGHT_BY_NAME.items():
         if control.name == part or control.name.endswith(f"-{part}"):
             return value
-    day = date.today() + timedelta(days=rng.choice((0, 0, 0, 1, 3, 7, 14, 30, -1, -7)))
+    day = timezone.localdate() + timedelta(days=rng.choice((0, 0, 0, 1, 3, 7, 14, 30, -1, -7)))
     number = rng.choice((0, 1, 1, 2, 3, 6, 12, 24, 48, rng.randrange(200)))
     return {
         "date": day.isoformat(),

@@ -5,6 +5,7 @@ Another run is asked for by WICKTURN_FUZZ_SEED, the number of posts by WICKTURN_
 
 import os
 from contextlib import suppress
+from datetime import UTC, datetime
 from importlib import import_module
 from types import ModuleType
 
@@ -18,6 +19,7 @@ from django.urls import path
 from config.roles import ROLES
 from tests.every_page import every_address
 from tests.factories import make_person, make_shop
+from tests.histories.clock import Clock
 from tests.hostile import fuzz_run
 from tests.hostile.fuzz_posts import Sent
 from tests.hostile.fuzz_run import Fuzz
@@ -30,6 +32,15 @@ pytestmark = [
 ]
 SEED = int(os.environ.get("WICKTURN_FUZZ_SEED", "7"))
 POSTS = int(os.environ.get("WICKTURN_FUZZ_POSTS", "500"))
+
+
+@pytest.fixture(autouse=True)
+def busy_morning():
+    """What is drawn today is drawn on any other day."""
+    clock = Clock()
+    clock.now = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
+    with clock.instead_of_ours():
+        yield
 
 
 def fuzz(seed: int, posts: int, client_for, client) -> Fuzz:
