@@ -8,14 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from orders.models import ExchangeRate, Shop
 from orders.money import NOUGHT
-from orders.queries.debts import (
-    PENCE,
-    ShopDebt,
-    charges_with_open,
-    debts,
-    invoices_with_open,
-    on_account,
-)
+from orders.queries.debts import PENCE, add_up, charges_with_open, invoices_with_open, on_account, open_papers
 
 
 @dataclass(frozen=True)
@@ -36,8 +29,18 @@ class Credit:
 
 
 def credit_of(shop: Shop, today: date) -> Credit:
-    """The shop's debt of today. Five queries, two more where it owes another currency."""
-    return _credit(shop, debts(today, [shop.pk]))
+    """The shop's debt of today. Three queries, one more for each other currency."""
+    papers, account = open_papers([shop.pk]), on_account([shop.pk])
+    owed = late = NOUGHT
+    days = []
+    for currency in {one.currency for one in papers} | {currency for _, currency in account}:
+        theirs = [one for one in papers if one.currency == currency]
+        sums, oldest = add_up(theirs, account.get((shop.pk, currency), NOUGHT), today)
+        rate = _sterling(currency)
+        owed += (sums.owed * rate).quantize(PENCE, ROUND_HALF_UP)
+        late += (max(NOUGHT, sums.late - sums.on_account) * rate).quantize(PENCE, ROUND_HALF_UP)
+        days += [oldest] if oldest else []
+    return Credit(owed, late, min(days, default=None), shop.credit_limit)
 
 
 def over_limit(shop: Shop) -> bool:
@@ -70,16 +73,6 @@ def owed_by(shops: Iterable[int]) -> dict[int, Decimal]:
     for (shop, currency), amount in sums.items():
         owed[shop] += (amount * rates[currency]).quantize(PENCE, ROUND_HALF_UP)
     return dict(owed)
-
-
-def _credit(shop: Shop, theirs: list[ShopDebt]) -> Credit:
-    owed = late = NOUGHT
-    for debt in theirs:
-        rate = _sterling(debt.currency)
-        owed += (debt.owed * rate).quantize(PENCE, ROUND_HALF_UP)
-        late += (max(NOUGHT, debt.aged.late - debt.aged.on_account) * rate).quantize(PENCE, ROUND_HALF_UP)
-    oldest = min((debt.oldest for debt in theirs if debt.oldest), default=None)
-    return Credit(owed, late, oldest, shop.credit_limit)
 
 
 def _sterling(currency: str) -> Decimal:

@@ -168,9 +168,15 @@ def debts(today: date, shops: Iterable[int] | None = None) -> list[ShopDebt]:
     return sorted(found, key=lambda debt: (debt.oldest or far, -debt.owed, debt.shop.name, debt.currency))
 
 
-def _debt(shop: Shop, currency: str, *, papers: list[OpenPaper], account: Decimal, told, today: date) -> ShopDebt:
-    sums = aged(((one.due_on, one.open) for one in papers), today, account)
+def add_up(papers: Iterable[OpenPaper], account: Decimal, today: date) -> tuple[Aged, date | None]:
+    """Papers of one currency by age, less what lies on account; and the oldest due day that is past and asked for."""
+    papers = list(papers)
     oldest = min((one.due_on for one in papers if one.due_on < today and one.asked_for), default=None)
+    return aged(((one.due_on, one.open) for one in papers), today, account), oldest
+
+
+def _debt(shop: Shop, currency: str, *, papers: list[OpenPaper], account: Decimal, told, today: date) -> ShopDebt:
+    sums, oldest = add_up(papers, account, today)
     # What was reminded of before this debt began tells nothing about it.
     since = [on for on in told if oldest is not None and on > oldest]
     reminded = max(since, default=None)
