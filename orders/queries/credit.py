@@ -7,8 +7,9 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 from orders.models import ExchangeRate, Shop
+from orders.models.invoice import DEPOSIT
 from orders.money import NOUGHT
-from orders.queries.debts import PENCE, add_up, charges_with_open, invoices_with_open, on_account, open_papers
+from orders.queries.debts import PENCE, add_up, charges_with_open, invoices_with_open, on_account
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class Credit:
 
 def credit_of(shop: Shop, today: date) -> Credit:
     """The shop's debt of today. Three queries, one more for each other currency."""
-    papers, account = open_papers([shop.pk]), on_account([shop.pk])
+    papers, account = _open_sums(shop), on_account([shop.pk])
     owed = late = NOUGHT
     days = []
     for currency in {one.currency for one in papers} | {currency for _, currency in account}:
@@ -41,6 +42,28 @@ def credit_of(shop: Shop, today: date) -> Credit:
         late += (max(NOUGHT, sums.late - sums.on_account) * rate).quantize(PENCE, ROUND_HALF_UP)
         days += [oldest] if oldest else []
     return Credit(owed, late, min(days, default=None), shop.credit_limit)
+
+
+@dataclass(frozen=True)
+class OpenSum:
+    """What is open of one paper, without the paper."""
+
+    currency: str
+    due_on: date
+    open: Decimal
+    asked_for: bool = True
+
+
+def _open_sums(shop: Shop) -> list[OpenSum]:
+    invoices = invoices_with_open().filter(open__gt=0, shop=shop).order_by()
+    charges = charges_with_open().filter(open__gt=0, shop=shop).order_by()
+    found = [
+        OpenSum(currency, due_on, still_open.quantize(PENCE), kind != DEPOSIT)
+        for currency, due_on, still_open, kind in invoices.values_list("currency", "due_on", "open", "kind")
+    ]
+    for currency, due_on, still_open in charges.values_list("currency", "due_on", "open"):
+        found.append(OpenSum(currency, due_on, still_open.quantize(PENCE)))
+    return found
 
 
 def over_limit(shop: Shop) -> bool:

@@ -168,8 +168,11 @@ def debts(today: date, shops: Iterable[int] | None = None) -> list[ShopDebt]:
     return sorted(found, key=lambda debt: (debt.oldest or far, -debt.owed, debt.shop.name, debt.currency))
 
 
-def add_up(papers: Iterable[OpenPaper], account: Decimal, today: date) -> tuple[Aged, date | None]:
-    """Papers of one currency by age, less what lies on account; and the oldest due day that is past and asked for."""
+def add_up(papers: Iterable, account: Decimal, today: date) -> tuple[Aged, date | None]:
+    """Papers of one currency by age, less what lies on account; and the oldest due day that is past and asked for.
+
+    Of each: `due_on`, `open`, and whether it is `asked_for` (OpenPaper).
+    """
     papers = list(papers)
     oldest = min((one.due_on for one in papers if one.due_on < today and one.asked_for), default=None)
     return aged(((one.due_on, one.open) for one in papers), today, account), oldest
