@@ -11,6 +11,7 @@ from django.conf import settings
 from django.db import connections
 from django.test.utils import override_settings
 
+from config.memory import settle
 from config.migrated import copy_migrated, make_migrated_file
 
 KEY = "for-the-measure-only"  # of this process and of those on its book: what one signs, the others read
@@ -33,6 +34,7 @@ def made_book(**changed) -> Iterator[Book]:
     sent. `changed` are settings for the time of the block. Threads begun inside it have the same book.
     """
     make_migrated_file()
+    settle()  # a measured process is as loaded as a server's
     with TemporaryDirectory(prefix="wickturn-measure-") as made:
         folder = Path(made)
         path = folder / "book.sqlite3"

@@ -19,7 +19,6 @@ from config.demo.plan import plan_the_floor
 from config.measure.book import made_book
 from config.measure.busy_book import SEED, Busy, make_busy, take_orders
 from config.measure.row import Row, middle, tell, timed
-from config.memory import settle
 from orders.domain.ordering import start_draft
 from orders.domain.setting_aside import set_aside_book
 from orders.models import Order
@@ -39,7 +38,6 @@ def rows(*, quick: bool = False) -> Iterator[Row]:
         set_aside_book(by=book.by, order_numbers=numbers[: len(numbers) // 2])
         plan_the_floor(Random(SEED), today=timezone.localdate(), owner=book.by)  # noqa: S311 - the same each time
         tell(f"{asked} rows typed")
-        settle()  # as the server does
         times = sorted(1000 * took for took in _type_rows(book, asked))
     p95 = times[min(asked - 1, int(0.95 * asked))]
     said = (
