@@ -55,11 +55,9 @@ def make_pdf(template: str, context: dict, *, variant: str | None, style: str) -
     """See inventory.printing.render_pdf."""
     kept = _house_style()
     page = render_to_string(template, context)
-    # A sheet that a paper links is parsed once and kept, as are the house's own; it goes before them.
-    sheets = [kept.sheet(name) for name in LINK.findall(page)]
-    if style:
-        sheets.append(CSS(string=style, font_config=kept.fonts, url_fetcher=FETCHER))
-    sheets += [kept.sheet(name) for name in SHEETS]
+    # A sheet that a paper links is parsed once and kept, as are the house's own; it has the last word, as on a page.
+    sheets = [CSS(string=style, font_config=kept.fonts, url_fetcher=FETCHER)] if style else []
+    sheets += [kept.sheet(name) for name in (*SHEETS, *LINK.findall(page))]
     page = PAIR.sub(kept.pictures.put, LINK.sub("", page))
     html = HTML(string=page, base_url=STATIC.as_uri() + "/", url_fetcher=FETCHER)
     return html.write_pdf(

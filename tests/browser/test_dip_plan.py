@@ -81,7 +81,8 @@ def test_the_owner_plans_the_floor(desk, check_axe, floor):
     assert any(timezone.localdate(frame.starts) == pin.day for frame in held)
 
     sheet = page.get_by_role("link", name="Print the week's sheet for the wall").get_attribute("href")
-    printed = " ".join(leaf.extract_text() for leaf in PdfReader(io.BytesIO(page.request.get(sheet).body())).pages)
+    leaves = PdfReader(io.BytesIO(page.request.get(sheet).body())).pages
+    printed = " ".join(leaf.extract_text() for leaf in leaves)
     assert "North vat" in printed
     assert floor.dinner.code in printed
     assert "Never leave a heated vat alone." in printed

@@ -211,3 +211,11 @@ def test_a_pair_drawn_before_prints_the_same_again(paper_template, monkeypatch):
     assert render_pdf(paper_template, content(3, pictures=pairs[1] + pairs[0])) == other
     assert render_pdf(paper_template, content(3, pictures=pairs[0])) == first
     assert b"0.6117" in PdfReader(io.BytesIO(first)).pages[0].get_contents().get_data()  # 9c of 255, the wax
+
+
+def test_a_sheet_that_a_paper_links_has_the_last_word():
+    """The week's plan for the wall lies across, whatever the house's own sheet says of pages."""
+    lies = {"print/plan_sheet.html": True, "print/stock_count.html": False}
+    for template, across in lies.items():
+        leaf = PdfReader(io.BytesIO(render_pdf(template, {"days": []}))).pages[0].mediabox
+        assert (leaf.width > leaf.height) is across, template
