@@ -5,10 +5,9 @@ import sys
 
 import pytest
 
-from config import testing
+from config import testing, throwaway_postgres
 from config.machine import CHROMIUM, Missing
 from config.testing import NOTHING_RAN, judge, workers
-from tests import postgres
 from tests.conftest import ROOT
 
 pytestmark = pytest.mark.sqlite
@@ -62,9 +61,9 @@ def test_arguments_reach_both_runs(arguments, databases, monkeypatch, capsys):
 
 
 def test_missing_server_stops_the_run_with_a_sentence(monkeypatch):
-    monkeypatch.setattr(postgres, "find_postgres", lambda: None)
+    monkeypatch.setattr(throwaway_postgres, "find_postgres", lambda: None)
     with pytest.raises(Missing, match="apt-get install postgresql"):
-        postgres.Cluster()
+        throwaway_postgres.Cluster()
 
 
 def test_missing_browser_fails_the_test(tmp_path):
