@@ -14,24 +14,19 @@ WRITES = re.compile(r"\s*(INSERT|UPDATE|DELETE|REPLACE|CREATE|DROP|ALTER|VACUUM|
 
 class FairCursor(base.SQLiteCursorWrapper):
     def execute(self, query, params=None):
-        turn = self.connection.turn
-        if turn is None:
-            return super().execute(query, params)
-        if not turn.held and WRITES.match(query):
-            turn.take()
-        try:
-            return super().execute(query, params)
-        finally:
-            self.connection.settle()
+        return self._in_turn(super().execute, query, params)
 
     def executemany(self, query, param_list):
+        return self._in_turn(super().executemany, query, param_list)
+
+    def _in_turn(self, act, query, params):
         turn = self.connection.turn
         if turn is None:
-            return super().executemany(query, param_list)
+            return act(query, params)
         if not turn.held and WRITES.match(query):
             turn.take()
         try:
-            return super().executemany(query, param_list)
+            return act(query, params)
         finally:
             self.connection.settle()
 

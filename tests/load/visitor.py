@@ -1,6 +1,7 @@
 """Somebody at the book over HTTP or the test client: opens pages, sends the forms that stand on them."""
 
 import time
+from abc import ABC, abstractmethod
 from dataclasses import dataclass, field
 from urllib.parse import urlsplit
 
@@ -36,7 +37,7 @@ class Answer:
 
 
 @dataclass
-class Visitor:
+class Visitor(ABC):
     """`faults` are the answers no page may give; `took` the seconds of each request by its method.
 
     `tops` holds the highest order number and delivery key this visitor has met: all below them exist, so others' work
@@ -75,8 +76,8 @@ class Visitor:
             self.faults.append(f"{self.name}: {method} {path} gave {answer.status}")
         return answer
 
-    def _get(self, path: str) -> Answer:
-        raise NotImplementedError
+    @abstractmethod
+    def _get(self, path: str) -> Answer: ...
 
-    def _post(self, path: str, fields: Fields, files: Files) -> Answer:
-        raise NotImplementedError
+    @abstractmethod
+    def _post(self, path: str, fields: Fields, files: Files) -> Answer: ...
