@@ -10,7 +10,6 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Q
 
 from inventory.domain.records import record
 from orders.documents.credit_note import credit_content
@@ -20,9 +19,10 @@ from orders.domain.drafts import CreditDraft
 from orders.domain.papers import digest_of, issue_paper
 from orders.domain.payments import free_overpaid, lock_ledger
 from orders.domain.periods import refuse_closed
-from orders.models import CreditNote, CreditNoteLine, CreditNoteVat, Invoice, Order
+from orders.models import CreditNote, CreditNoteLine, CreditNoteVat, Invoice
 from orders.models.paper import CREDIT_NOTE
 from orders.money import in_pounds
+from orders.queries.invoices import orders_of
 
 
 class CreditChanged(ValidationError):
@@ -70,9 +70,7 @@ def issue_credit(
 
 def lock_invoice(invoice: Invoice) -> Invoice:
     """The invoice's row, locked behind its orders' and read afresh. Needs a transaction."""
-    ours = Q(deliveries__invoicings__invoice=invoice) | Q(deposit_invoices=invoice)
-    orders = Order.objects.filter(ours).values("pk")
-    list(Order.objects.select_for_update().filter(pk__in=orders).order_by("pk"))
+    list(orders_of(invoice).select_for_update().order_by("pk"))
     # Before the invoice, as whoever posts a payment does.
     lock_ledger(invoice.shop)
     rows = Invoice.objects.select_for_update(of=("self",)).select_related("shop", "paper", "order")
@@ -107,6 +105,5 @@ def _put_down(note: CreditNote, by) -> None:
     what = f"{note.paper.number} issued: {in_pounds(note.gross)} {note.currency} off {invoice}. {note.reason}"
     for subject, key in (("credit note", note.pk), ("invoice", invoice.pk), ("shop", note.shop_id)):
         record(subject=subject, subject_id=key, what=what, by=by)
-    ours = Q(deliveries__invoicings__invoice=invoice) | Q(deposit_invoices=invoice)
-    for key in Order.objects.filter(ours).distinct().order_by("pk").values_list("pk", flat=True):
+    for key in orders_of(invoice).order_by("pk").values_list("pk", flat=True):
         record(subject="order", subject_id=key, what=what, by=by)

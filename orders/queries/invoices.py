@@ -14,7 +14,9 @@ from orders.models import (
     Delivery,
     DeliveryLine,
     ExchangeRate,
+    Invoice,
     InvoicedDelivery,
+    Order,
     OrderLine,
     Shop,
     VatRate,
@@ -120,6 +122,14 @@ def waiting_in_words(waiting: list[ShopWaiting], today: date) -> str:
     close = f"; {late[0].shop.name} should have had its invoice by {in_words(late[0].last_day)}." if late else "."
     verb = "waits" if count == "1 delivery" else "wait"
     return f"{count} to {counted(len(waiting), 'shop')}, goods of {net}, {verb} for an invoice{close}"
+
+
+def orders_of(invoice: Invoice) -> QuerySet[Order]:
+    """The orders an invoice is over: the one whose deposit it asks for, or those of its deliveries."""
+    if invoice.order_id:
+        return Order.objects.filter(pk=invoice.order_id)
+    # By key, not "one or the other" through joins: for that both databases read every order there is.
+    return Order.objects.filter(pk__in=Delivery.objects.filter(invoicings__invoice=invoice).values("order"))
 
 
 def orders_carried(order_ids: Iterable[int]) -> dict[int, str]:

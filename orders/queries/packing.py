@@ -4,14 +4,26 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import Count, F, OuterRef, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from inventory.models import SECONDS, Lot, Shelf
 from inventory.words import in_pairs
 from orders.documents.parts import candle_facts
-from orders.models import Delivery, DeliveryLine, Order, OrderLine, Paper, SetAside, VanDay
+from orders.models import (
+    Box,
+    CreditNote,
+    Delivery,
+    DeliveryLine,
+    Invoice,
+    Order,
+    OrderLine,
+    Paper,
+    ProForma,
+    SetAside,
+    VanDay,
+)
 from orders.models.delivery import PACKING
 from orders.models.order import CONFIRMED
 from orders.packable import why_not_packed
@@ -180,10 +192,17 @@ def papers_of_van(van_day: date) -> list[Delivery]:
 
 def papers_of_order(order: Order, *, invoices: bool) -> list[Paper]:
     """Every paper of an order, void ones too, those of the ledger only where they may be seen, as they were issued."""
-    ours = Q(delivery__order=order) | Q(box__delivery__order=order) | Q(pk__in=acknowledgements_of(order).values("pk"))
+    kinds = [
+        order.deliveries.values("note"),
+        Box.objects.filter(delivery__order=order).values("slip"),
+        acknowledgements_of(order).values("pk"),
+    ]
     if invoices:
-        ours |= Q(invoice__deliveries__delivery__order=order) | Q(invoice__order=order) | Q(pro_forma__order=order)
-        credited = Q(credit_note__invoice__deliveries__delivery__order=order)
-        ours |= credited | Q(credit_note__invoice__order=order)
-    rows = Paper.objects.filter(ours).select_related("cancellation", "issued_by").defer("content")
-    return list(rows.distinct().order_by("pk"))
+        for way in ("order", "deliveries__delivery__order"):
+            kinds.append(Invoice.objects.filter(**{way: order}).values("paper"))
+            kinds.append(CreditNote.objects.filter(**{f"invoice__{way}": order}).values("paper"))
+        kinds.append(ProForma.objects.filter(order=order).values("paper"))
+    # Kind by kind, not "one or the other" through joins: for that both databases read every paper there is.
+    first, *others = (keys.order_by() for keys in kinds)
+    rows = Paper.objects.filter(pk__in=first.union(*others)).select_related("cancellation", "issued_by")
+    return list(rows.defer("content").order_by("pk"))
