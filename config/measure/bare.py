@@ -191,7 +191,8 @@ def _lay_out_order(order: Order, page: str) -> None:
         for line, cells in zip(lines, rows, strict=True)
     )  # fmt: skip
     BareRecord.objects.bulk_create(
-        BareRecord(at=record.at, person=str(record.person), what=record.what) for record in records_of_order(order)
+        BareRecord(at=record.at, person=str(record.person), what=record.what)
+        for record in records_of_order(order, order.deliveries.all())
     )
 
 

@@ -1,7 +1,9 @@
 """An order's whole story, in a handful of queries."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
+from operator import attrgetter
 
 from django.db.models import Count, F, Prefetch, Q, QuerySet, Sum
 
@@ -9,7 +11,7 @@ from inventory.models import Candle, Lot, Record
 from inventory.queries.stockroom import free_by_candle
 from orders.cover import Cover, add, cover_of_line
 from orders.domain.holding import open_pairs
-from orders.domain.other_colour import SAME_SHAPE, same_shape
+from orders.domain.other_colour import SAME_SHAPE
 from orders.models import Delivery, DeliveryLine, Order, OrderLine, SetAside
 from orders.models.order import CONFIRMED
 from orders.queries.book import Fill
@@ -20,6 +22,7 @@ from production.queries.on_floor import promises_by_want
 from production.queries.ready_by import Outlook, outlooks
 
 MOST_COLOURS = 4  # offered beside a line
+_shape = attrgetter(*SAME_SHAPE)
 
 
 @dataclass
@@ -43,43 +46,73 @@ class LineStory:
 
 
 def story_of_lines(order: Order) -> list[LineStory]:
-    """The order's lines with their lots and frames, what is free of the candle, of other colours, what others hold."""
-    promises = SetAside.objects.select_related("lot").order_by("lot__made_on", "lot")
-    gone = DeliveryLine.objects.filter(movement__isnull=False).select_related("lot").order_by("pk")
-    lines = list(
-        order.lines.select_related("candle__colour", "candle__wax", "seconds_box").prefetch_related(
-            Prefetch("promises", queryset=promises, to_attr="held"),
-            Prefetch("delivery_lines", queryset=gone, to_attr="gone"),
-        )
-    )
-    hung = promises_by_want(line.want_id for line in lines if line.want_id)
+    """The order's lines with their lots and frames, what is free of the candle, of other colours, what others hold.
+
+    What cannot be there is not asked for: lots of what was never set aside or sent, frames where nothing is wanted.
+    """
+    lines = list(order.lines.select_related("candle__colour", "seconds_box"))
+    held, gone = _held(order, lines), _gone(order, lines)
+    wants = [line.want_id for line in lines if line.want_id]
+    hung = promises_by_want(wants)
+    hangs = {want: sum(promise.pairs for promise in promises) for want, promises in hung.items()}
     ready = outlooks({promise.frame_id: promise.frame for its in hung.values() for promise in its}.values())
-    meant = planned_by_want(line.want_id for line in lines if line.want_id)
+    meant = planned_by_want(wants, hangs)
     covers = {
         line.pk: cover_of_line(
-            line, sum(p.pairs for p in hung[line.want_id]), sum(pairs for _, pairs in meant.get(line.want_id, []))
+            line, hangs.get(line.want_id, 0), sum(pairs for _, pairs in meant.get(line.want_id, []))
         )
         for line in lines
     }
     lacking = [line for line in lines if order.status == CONFIRMED and covers[line.pk].missing]
     # Another colour is no answer for pairs that hang already.
-    colours = other_colours(order, [line for line in lacking if covers[line.pk].open])
+    colours, free = _in_stock(order, lacking, [line for line in lacking if covers[line.pk].open])
     others = held_by_others(order, [line.candle_id for line in lacking])
-    free = free_by_candle([line.candle_id for line in lacking], order.grade) if lacking else {}
     return [
         LineStory(
             line,
             covers[line.pk],
-            line.held,
-            line.gone,
+            held.get(line.pk, []),
+            gone.get(line.pk, []),
             colours.get(line.pk, []),
             others.get(line.candle_id, 0),
             free.get(line.candle_id, 0),
-            [(promise, ready[promise.frame_id]) for promise in hung[line.want_id]],
+            [(promise, ready[promise.frame_id]) for promise in hung.get(line.want_id, [])],
             meant.get(line.want_id, []),
         )
         for line in lines
     ]
+
+
+def _held(order: Order, lines: list[OrderLine]) -> dict[int, list[SetAside]]:
+    """By line: what is set aside for it, the oldest lot first."""
+    if not any(line.set_aside for line in lines):
+        return {}
+    rows = SetAside.objects.filter(line__order=order).select_related("lot").order_by("lot__made_on", "lot")
+    return _by_line(rows)
+
+
+def _gone(order: Order, lines: list[OrderLine]) -> dict[int, list[DeliveryLine]]:
+    """By line: what has left of it, delivery by delivery."""
+    if not any(line.sent for line in lines):
+        return {}
+    rows = DeliveryLine.objects.filter(line__order=order, movement__isnull=False).select_related("lot").order_by("pk")
+    return _by_line(rows)
+
+
+def _by_line(rows: Iterable) -> dict[int, list]:
+    found = defaultdict(list)
+    for row in rows:
+        found[row.line_id].append(row)
+    return found
+
+
+def _in_stock(order: Order, lacking: list[OrderLine], short: list[OrderLine]) -> tuple[dict, dict[int, int]]:
+    """For each short line other colours (`LineStory`), and free pairs of each candle that is lacking. Two queries."""
+    if not lacking:
+        return {}, {}
+    alike, own = candles_alike(order, short), {line.candle_id for line in lacking}
+    free = free_by_candle(own | {candle.pk for candle in alike}, order.grade)
+    return other_colours(short, alike, free), {candle: free[candle] for candle in own}
 
 
 def fill_of(order: Order, stories: list[LineStory]) -> Fill:
@@ -89,22 +122,31 @@ def fill_of(order: Order, stories: list[LineStory]) -> Fill:
     return Fill({order.pk: add(story.cover for story in stories)}, {order.pk: short_of})
 
 
-def other_colours(order: Order, lines: list[OrderLine]) -> dict[int, list[tuple[Candle, int, int]]]:
-    """For each line: candles of its shape and wax in another colour with free pairs, the most free first."""
+def candles_alike(order: Order, lines: list[OrderLine]) -> list[Candle]:
+    """Candles of the catalogue in the shape and wax of one of the lines; none where the shop takes no other colour."""
     if not lines or order.shop.other_colour == "no":
-        return {}
-    shapes = Q()
+        return []
+    shapes = {_shape(line.candle) for line in lines}
+    # Asked for measure by measure, which also finds the length of one line with the base of another.
+    measures = {f"{name}__in": set(of_all) for name, of_all in zip(SAME_SHAPE, zip(*shapes, strict=True), strict=True)}
+    rows = Candle.objects.filter(**measures, active=True).select_related("colour")
+    return [candle for candle in rows if _shape(candle) in shapes]
+
+
+def other_colours(
+    lines: list[OrderLine], alike: list[Candle], free: dict[int, int]
+) -> dict[int, list[tuple[Candle, int, int]]]:
+    """For each line: candles of its shape and wax in another colour with free pairs, the most free first."""
+    by_shape = defaultdict(list)
+    for candle in sorted(alike, key=lambda candle: (-free[candle.pk], candle.code)):
+        if free[candle.pk]:
+            by_shape[_shape(candle)].append(candle)
+    found = {}
     for line in lines:
-        shapes |= Q(**{name: getattr(line.candle, name) for name in SAME_SHAPE})
-    candles = list(Candle.objects.filter(shapes, active=True).select_related("colour"))
-    free = free_by_candle([candle.pk for candle in candles], order.grade)
-    found = defaultdict(list)
-    for line in lines:
-        for candle in candles:
-            if candle.pk != line.candle_id and free[candle.pk] and same_shape(line.candle, candle):
-                found[line.pk].append((candle, free[candle.pk], min(free[candle.pk], open_pairs(line))))
-        found[line.pk].sort(key=lambda row: (-row[1], row[0].code))
-        del found[line.pk][MOST_COLOURS:]
+        others = [candle for candle in by_shape[_shape(line.candle)] if candle.pk != line.candle_id]
+        found[line.pk] = [
+            (candle, free[candle.pk], min(free[candle.pk], open_pairs(line))) for candle in others[:MOST_COLOURS]
+        ]
     return found
 
 
@@ -141,11 +183,11 @@ def deliveries_of(order: Order) -> QuerySet[Delivery]:
     return rows.annotate(box_count=Count("boxes")).order_by("pk")
 
 
-def records_of_order(order: Order) -> QuerySet[Record]:
-    """Who did what to the order and its deliveries, the newest first."""
-    deliveries = order.deliveries.order_by().values("pk")
+def records_of_order(order: Order, deliveries: Iterable[Delivery]) -> QuerySet[Record]:
+    """Who did what to the order and its `deliveries`, the newest first."""
+    keys = [delivery.pk for delivery in deliveries]
     return Record.objects.filter(
-        Q(subject="order", subject_id=order.pk) | Q(subject="delivery", subject_id__in=deliveries)
+        Q(subject="order", subject_id=order.pk) | Q(subject="delivery", subject_id__in=keys)
     ).select_related("person")
 
 

@@ -20,7 +20,7 @@ from orders.forms.promises import CancelForm, ReleaseOrderForm
 from orders.models import Order
 from orders.models.delivery import PACKED, PACKING
 from orders.models.order import CONFIRMED, DRAFT
-from orders.packable import why_not_packed
+from orders.packable import why_not_packed, why_not_sent
 from orders.prices import below_minimum
 from orders.queries.book import entries
 from orders.queries.credit import over_limit
@@ -58,7 +58,7 @@ def order(request, number):
     delivery_table = DeliveryTable(deliveries)
     if not works_as(request.user, "bookkeeper"):
         delivery_table.columns.hide("invoice")
-    story = StoryTable(records_of_order(order))
+    story = StoryTable(records_of_order(order, deliveries))
     RequestConfig(request, paginate={"per_page": STORY_ROWS}).configure(story)
     context = {
         "order": order,
@@ -72,17 +72,28 @@ def order(request, number):
         "story": story,
         "on_bench": next((d for d in deliveries if d.state in (PACKING, PACKED)), None),
         "free": any(line.free for line in stories),
-        "promise": order.promised_dates.select_related("made_by").first(),
+        **_promised(order),
         **_link(order),
-        "acknowledged": acknowledgements_of(order).only("number"),
         "may_promise": _open(order) and works_as(request.user, "owner"),
         "unpacked": sums["ready"],
         "may_release": _may_release(stories),
         "may_ask": rights["may_change"] and works_as(request.user, "bookkeeper"),
-        "why_not_packed": why_not_packed(order, **sums, over_limit=over_limit(order.shop)),
+        "why_not_packed": _why_not_packed(order, sums),
         **rights,
     }
     return render(request, "orders/order.html", context)
+
+
+def _promised(order: Order) -> dict:
+    """The day promised last, and the papers that acknowledge it: there is none before a day is promised."""
+    promise = order.promised_dates.select_related("made_by").first()
+    return {"promise": promise, "acknowledged": promise and acknowledgements_of(order).only("number")}
+
+
+def _why_not_packed(order: Order, sums: dict[str, int]) -> str:
+    """What the shop owes is asked for only where it is what could be in the way."""
+    over = bool(sums["ready"]) and not why_not_sent(order) and over_limit(order.shop)
+    return why_not_packed(order, **sums, over_limit=over)
 
 
 def _link(order: Order) -> dict:

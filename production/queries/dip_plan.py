@@ -1,7 +1,7 @@
 """The dip plan as pages read it: the plan that stands, what it means for each want, and how far a search is."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from inventory.words import per_cent
-from production.models import DipPlan, PlannedFor, PlannedFrame, PlanSearch, Want
+from production.models import DipPlan, PlannedFor, PlannedFrame, PlanSearch
 from production.models.plan import CANCELLED, FAILED, FOUND, STOPPED, WAITING, WORKING
 from production.queries.on_floor import on_floor_by_want
 
@@ -22,33 +22,30 @@ def standing_plan() -> DipPlan | None:
     return DipPlan.objects.filter(stands=True).select_related("made_by").defer("problem", "answer", "facts").first()
 
 
-def planned_by_want(wants: Iterable[int] | QuerySet) -> dict[int, list[tuple[PlannedFrame, int]]]:
+def planned_by_want(
+    wants: Iterable[int], hangs: Mapping[int, int] | None = None
+) -> dict[int, list[tuple[PlannedFrame, int]]]:
     """By want: planned frames not threaded yet, the one that is ready first before the others, each with the pairs of
     firsts meant for it.
 
     Never more than the want has open beyond what hangs for it: a plan may be older than the want. Wants nothing is
-    planned for are left out. Three queries, two where nothing is planned.
+    planned for are left out. `hangs`: pairs that hang for each want, where the caller knows them; else that is one
+    query more. One query, none for no wants.
     """
-    keys = wants if isinstance(wants, QuerySet) else list(wants)
-    rows = PlannedFor.objects.filter(want__in=keys, frame__plan__stands=True, frame__frame=None)
-    rows = list(
-        rows.select_related("frame__candle__colour", "frame__vat", "frame__carousel").order_by(
-            "frame__ready_on", "frame__hard_at", "frame__number"
-        )
-    )
-    if not rows:
+    keys = list(wants)
+    if not keys:
         return {}
-    meant = {row.want_id for row in rows}
-    hangs = on_floor_by_want(meant)
-    wanted = Want.objects.filter(pk__in=meant).values_list("pk", "candle", "pairs")
-    left = {pk: (candle, pairs - hangs.get(pk, 0)) for pk, candle, pairs in wanted}
+    rows = PlannedFor.objects.filter(want__in=keys, frame__plan__stands=True, frame__frame=None)
+    rows = list(rows.select_related("frame", "want").order_by("frame__ready_on", "frame__hard_at", "frame__number"))
+    if rows and hangs is None:
+        hangs = on_floor_by_want({row.want_id for row in rows})
+    left = {row.want_id: row.want.pairs - hangs.get(row.want_id, 0) for row in rows}
     found: dict[int, list[tuple[PlannedFrame, int]]] = defaultdict(list)
     for row in rows:
-        candle, open_pairs = left.get(row.want_id, (None, 0))
-        pairs = min(row.pairs, open_pairs)
-        if pairs > 0 and candle == row.frame.candle_id:
+        pairs = min(row.pairs, left[row.want_id])
+        if pairs > 0 and row.want.candle_id == row.frame.candle_id:
             found[row.want_id].append((row.frame, pairs))
-            left[row.want_id] = candle, open_pairs - pairs
+            left[row.want_id] -= pairs
     return dict(found)
 
 

@@ -53,11 +53,13 @@ def _day_in_words(day: date, today: date) -> str:
 
 
 def outlooks(frames: Iterable[Frame], now: datetime | None = None) -> dict[int, Outlook]:
-    """By frame. Nine queries, however many frames; none for no frames."""
+    """By frame. Eight queries, however many frames, two more as `growing_of` has it; none for no frames."""
     frames = list(frames)
     if not frames:
         return {}
-    now, hours, growing = now or timezone.now(), working_hours(), growing_of(frames)
+    now, hours = now or timezone.now(), working_hours()
+    # One that hardens grows no more.
+    growing = growing_of(frame for frame in frames if frame.state != OFF)
     runs = {run.carousel_id: run for run in DipRun.objects.filter(ended_at=None)}
     return {
         frame.pk: _outlook(frame, growing.get(frame.pk), runs.get(frame.carousel_id), hours, now) for frame in frames

@@ -63,8 +63,8 @@ def test_it_costs_the_same_queries_for_one_frame_and_for_thirty(by, django_asser
     finish(make_candle(wax=wax), 0.5, by)
     candle = make_candle(wax=wax, base_mm=Decimal("20"))
     frames = [make_frame(candle, by=by)]
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(6):
         growing_of(frames)
     frames += [make_frame(candle, by=by) for _ in range(29)]
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(6):
         growing_of(frames)

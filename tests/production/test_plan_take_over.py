@@ -171,10 +171,13 @@ def test_planned_pairs_shrink_with_the_want_and_what_hangs(floor):
 
 def test_planned_pairs_take_as_many_queries_for_many_wants(floor, django_assert_num_queries):
     stand_plan(floor)
-    with django_assert_num_queries(3):
-        planned_by_want([floor.wants[0].pk])
-    with django_assert_num_queries(3):
-        planned_by_want([want.pk for want in floor.wants])
+    for wants in (floor.wants[:1], floor.wants):
+        with django_assert_num_queries(2):
+            planned = planned_by_want([want.pk for want in wants])
+        with django_assert_num_queries(1):
+            assert planned_by_want([want.pk for want in wants], {}) == planned
+    with django_assert_num_queries(0):
+        assert planned_by_want([]) == {}
 
 
 # Repaired
