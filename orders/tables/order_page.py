@@ -5,48 +5,62 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 
+from inventory.models import SECONDS
 from inventory.pair_svg import draw_pair_of
 from inventory.tables.columns import DATE, RIGHT, SOFT, PictureColumn
 from orders.models import Delivery, DeliveryLine, SetAside
 from orders.queries.order_page import LineStory
 from orders.standing import short_day
+from orders.tables.line_cells import LineCells
 
 
 class LineTable(tables.Table):
-    """Rows are LineStory. The cells' templates read `order`, `may_change` and `may_set_aside` from the page."""
+    """Rows are LineStory."""
 
     caption = "Lines of this order"
     picture = PictureColumn(accessor="line__candle")
-    candle = tables.TemplateColumn(template_name="orders/cells/line_candle.html")
+    candle = tables.Column(empty_values=())
     pairs = tables.Column(accessor="line__pairs", attrs=RIGHT)
-    cover = tables.TemplateColumn(template_name="orders/cells/line_cover.html")
-    lots = tables.TemplateColumn(template_name="orders/cells/line_lots.html", verbose_name="From lots and frames")
+    cover = tables.Column()
+    lots = tables.Column("From lots and frames", empty_values=())
     price = tables.Column("Price a pair", accessor="line__price", attrs=RIGHT)
-    acts = tables.TemplateColumn(
-        template_name="orders/cells/line_acts.html",
+    acts = tables.Column(
+        format_html('<span class="unseen">{}</span>', "What can be done"),
+        empty_values=(),
         attrs={"td": {"class": "does"}},
-        verbose_name=format_html('<span class="unseen">{}</span>', "What can be done"),
     )
 
     class Meta:
         orderable = False
         empty_text = "No line."
 
-    def __init__(self, rows: list[LineStory], *, second: bool, acts: bool):
-        self.second = second
+    def __init__(self, rows: list[LineStory], cells: LineCells):
+        self.cells, self.second = cells, cells.order.grade == SECONDS
         super().__init__(rows)
-        if not acts:
+        if not cells.may_change:
             self.columns.hide("acts")
 
     def render_picture(self, record):
         candle = record.line.candle
         return draw_pair_of(candle, second=self.second)
 
+    def render_candle(self, record):
+        return self.cells.candle(record)
+
     def render_pairs(self, value):
         return f"{value:,}"
 
+    def render_cover(self, record):
+        return self.cells.cover(record)
+
+    def render_lots(self, record):
+        return self.cells.lots(record)
+
     def render_price(self, value, record):
         return format_html("{}<br><small>{}</small>", value, record.line.price_from)
+
+    def render_acts(self, record):
+        return self.cells.acts(record)
 
 
 class DeliveryTable(tables.Table):

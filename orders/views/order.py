@@ -2,12 +2,12 @@
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from config.roles import for_roles, works_as
-from inventory.models import SECONDS
 from inventory.views.paging import RequestConfig
 from inventory.words import in_pairs
 from orders.carriage import in_words
@@ -28,6 +28,7 @@ from orders.queries.order_page import deliveries_of, fill_of, records_of_order, 
 from orders.queries.promises import acknowledgements_of
 from orders.queries.shop_links import standing_link
 from orders.standing import order_sentence
+from orders.tables.line_cells import LineCells
 from orders.tables.order_page import DeliveryTable, LineTable, StoryTable
 from orders.views.refusals import refused
 
@@ -64,7 +65,7 @@ def order(request, number):
         "order": order,
         "headline": order_sentence(order.number, order.shop.name, order.ship_by, entry.standing, timezone.localdate()),
         "cover": entry.cover,
-        "lines": LineTable(stories, second=order.grade == SECONDS, acts=rights["may_change"]),
+        "lines": LineTable(stories, LineCells(order, get_token(request), **rights)),
         "carriage": in_words(carriage_rule(order)),
         "too_small": below_minimum(goods_of(order, [story.line for story in stories]), order.minimum_order),
         "deliveries": delivery_table,
