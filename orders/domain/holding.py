@@ -68,9 +68,11 @@ def _load(orders, *, locked: bool) -> Locked:
         wants = lock_wants(line.want_id for line in found.lines.values() if line.want_id)
         for line in found.lines.values():
             line.want = wants.get(line.want_id)
-    for promise in SetAside.objects.filter(line__in=found.lines).order_by("pk"):
-        promise.line = found.lines[promise.line_id]
-        found.promises[promise.pk] = promise
+    # The counter of a locked line is the sum of its promises: at nought there are none to ask for.
+    if holding := [line.pk for line in found.lines.values() if line.set_aside]:
+        for promise in SetAside.objects.filter(line__in=holding).order_by("pk"):
+            promise.line = found.lines[promise.line_id]
+            found.promises[promise.pk] = promise
     return found
 
 
@@ -142,6 +144,11 @@ def shrink_promises(locked: Locked, parts: Iterable[tuple[SetAside, int]]) -> No
 
 def sync_lines(lines: Iterable[OrderLine]) -> None:
     """One want for each line of firsts with open pairs, none for the others. Orders, lines and wants are locked."""
+    update_rows(point_wants(lines), ["want"])
+
+
+def point_wants(lines: Iterable[OrderLine]) -> list[OrderLine]:
+    """As sync_lines, but the lines that now have another want or none are left to the caller to write: returned."""
     wanted, filled = [], []
     for line in lines:
         order = line.order
@@ -152,12 +159,12 @@ def sync_lines(lines: Iterable[OrderLine]) -> None:
     drop_wants(line.want for line in filled)
     for line in filled:
         line.want = None
-    new, wants = [], keep_wants((line.want, _said(line)) for line in wanted) if wanted else []
+    other, wants = filled, keep_wants((line.want, _said(line)) for line in wanted) if wanted else []
     for line, want in zip(wanted, wants, strict=True):
         if line.want_id != want.pk:
             line.want = want
-            new.append(line)
-    update_rows(new, ["want"])
+            other.append(line)
+    return other
 
 
 def _said(line: OrderLine) -> Said:

@@ -14,7 +14,7 @@ from inventory.domain.records import record
 from inventory.domain.rows import update_rows
 from inventory.models import Lot
 from orders.allotting import Allotment, LineAllotment, LineDemand, LotFacts, OrderDemand, allot
-from orders.domain.holding import Locked, add_promises, lock_orders, open_pairs, sync_lines
+from orders.domain.holding import Locked, add_promises, lock_orders, open_pairs, point_wants, sync_lines
 from orders.models import Order, OrderLine, Shop
 from orders.models.order import CONFIRMED
 from production.domain.spare import hang_spare_for
@@ -68,8 +68,8 @@ def lots_wanted(orders: Locked):
     wanted = {line.candle_id for line in orders.lines.values() if open_pairs(line)}
     grades = {order.grade for order in orders.orders.values()}
     # Above nought as well, so that the lots emptied over the years are not looked at: they are not in that index.
-    held = Lot.objects.filter(candle__in=wanted, grade__in=grades, on_hand__gt=0)
-    return held.filter(on_hand__gt=F("set_aside")).order_by("pk")
+    held = Lot.objects.filter(candle__in=wanted, grade__in=grades, on_hand__gt=0, set_aside__lt=F("on_hand"))
+    return held.order_by("pk")
 
 
 def lot_facts(lots) -> list[LotFacts]:
@@ -102,12 +102,12 @@ def demands(locked: Locked) -> list[OrderDemand]:
 def apply_allotment(locked: Locked, lots: dict[int, Lot], allotment: Allotment, by) -> Result:
     """Write an allotment made from these locked rows: promises, counters, reasons, wants and records."""
     rows = [(locked.lines[part.line], part) for part in allotment.lines]
-    changed = [(line, part) for line, part in rows if part.takes or line.why != part.why]
+    changed = {line.pk: line for line, part in rows if part.takes or line.why != part.why}
     add_promises(locked, lots, [(line, lot_id, pairs) for line, part in rows for lot_id, pairs in part.takes], by)
-    for line, part in changed:
+    for line, part in rows:
         line.why = part.why
-    update_rows([line for line, _ in changed], ["set_aside", "why"])
-    sync_lines(locked.lines.values())
+    changed.update((line.pk, line) for line in point_wants(locked.lines.values()))
+    update_rows(changed.values(), ["set_aside", "why", "want"])
     parts = defaultdict(list)
     for line, part in rows:
         parts[line.order_id].append((line, part))

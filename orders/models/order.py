@@ -122,8 +122,14 @@ class OrderLine(models.Model):
         related_name="lines",
     )
     why = models.CharField("why it got what it got", max_length=200, blank=True)
+    # Whoever drops a want writes its line (orders.domain.holding); the database refuses one that is left behind.
     want = models.OneToOneField(
-        "production.Want", on_delete=models.SET_NULL, null=True, blank=True, editable=False, related_name="order_line"
+        "production.Want",
+        on_delete=models.DO_NOTHING,
+        null=True,
+        blank=True,
+        editable=False,
+        related_name="order_line",
     )
 
     class Meta:

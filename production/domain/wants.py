@@ -14,28 +14,34 @@ from django.utils import timezone
 
 from inventory.domain.rows import update_rows
 from inventory.models import Candle
-from production.models import Frame, HungFor, Want
+from production.models import Frame, HungFor, PlannedFor, Want
 
 
 def lock_wants(ids) -> dict[int, Want]:
     """Lock the wants and the frames hung for them, each in the order of their keys, and return the wants by id.
 
     The frames are locked here, because whoever shrinks a want does so with lots already locked, and frames come
-    before lots. Needs a transaction.
+    before lots. Needs a transaction. A want hung for inside it is locked anew before it shrinks.
     """
     wants = {want.pk: want for want in Want.objects.select_for_update().filter(pk__in=set(ids)).order_by("pk")}
     if wants:
-        lock_frames_for(wants)
+        hung = _hung(wants)
+        _lock_frames(frame for frame, _ in hung)
+        for pk in wants.keys() - {want for _, want in hung}:
+            wants[pk].may_hang = False
     return wants
 
 
-def lock_frames_for(wants) -> dict[int, Frame]:
-    """Lock the frames hung for any of the (locked) wants. Nobody can hang more for them meanwhile."""
-    hung = set(HungFor.objects.filter(want__in=list(wants)).values_list("frame", flat=True))
-    if not hung:
+def _hung(wants) -> list[tuple[int, int]]:
+    """Keys of a frame and the want it hangs for, of these (locked) wants. Nobody can hang more for them meanwhile."""
+    return list(HungFor.objects.filter(want__in=list(wants)).order_by().values_list("frame", "want"))
+
+
+def _lock_frames(keys: Iterable[int]) -> dict[int, Frame]:
+    if not (keys := set(keys)):
         # Most often: for a want that has just come up nothing hangs yet.
         return {}
-    return {frame.pk: frame for frame in Frame.objects.select_for_update().filter(pk__in=hung).order_by("pk")}
+    return {frame.pk: frame for frame in Frame.objects.select_for_update().filter(pk__in=keys).order_by("pk")}
 
 
 @dataclass(frozen=True)
@@ -79,9 +85,9 @@ def keep_wants(asks: Iterable[tuple[Want | None, Said]]) -> list[Want]:
         if before is None:
             new.append(want)
         elif any(getattr(want, name) != value for name, value in values.items()):
-            if want.candle_id != said.candle.pk:
+            if want.may_hang and want.candle_id != said.candle.pk:
                 most[want.pk] = 0
-            elif said.pairs < want.pairs:
+            elif want.may_hang and said.pairs < want.pairs:
                 most[want.pk] = said.pairs
             for name, value in values.items():
                 setattr(want, name, value)
@@ -100,10 +106,15 @@ def keep_want(*, want: Want | None, **said) -> Want:
 
 @transaction.atomic(savepoint=False)
 def drop_wants(wants: Iterable[Want]) -> None:
-    """Nobody needs these pairs any more (filled, cancelled or taken off an order). Their frames hang for the shelf."""
+    """Nobody needs these pairs any more (filled, cancelled or taken off an order). Their frames hang for the shelf.
+
+    Whoever kept a want's key forgets it inside the same transaction, or the database refuses.
+    """
+    wants = list(wants)
     keys = [want.pk for want in wants]
     if keys:
-        release_hung(dict.fromkeys(keys, 0))
+        release_hung({want.pk: 0 for want in wants if want.may_hang})
+        PlannedFor.objects.filter(want__in=keys).delete()
         Want.objects.filter(pk__in=keys).delete()
 
 
@@ -118,7 +129,7 @@ def release_hung(most: Mapping[int, int]) -> int:
     """
     if not most:
         return 0
-    frames, left = lock_frames_for(most), dict(most)
+    frames, left = _lock_frames(frame for frame, _ in _hung(most)), dict(most)
     if not frames:
         return 0
     shrunk, empty, let_go = [], [], Counter()

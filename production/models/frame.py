@@ -77,7 +77,8 @@ class HungFor(models.Model):
     """Pairs of firsts expected of a frame, promised to a want."""
 
     frame = models.ForeignKey(Frame, on_delete=models.CASCADE, related_name="promises")
-    want = models.ForeignKey("production.Want", on_delete=models.CASCADE, related_name="frames")
+    # drop_wants takes these rows off before their want; the database refuses a want that one still names.
+    want = models.ForeignKey("production.Want", on_delete=models.DO_NOTHING, related_name="frames")
     pairs = models.PositiveSmallIntegerField()
 
     class Meta:

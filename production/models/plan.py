@@ -137,7 +137,8 @@ class PlannedFor(models.Model):
     """Pairs of firsts of a planned frame meant for a want. The want may have shrunk since: readers cap it."""
 
     frame = models.ForeignKey(PlannedFrame, on_delete=models.CASCADE, related_name="meant_for")
-    want = models.ForeignKey("production.Want", on_delete=models.CASCADE, related_name="planned")
+    # As HungFor.want.
+    want = models.ForeignKey("production.Want", on_delete=models.DO_NOTHING, related_name="planned")
     pairs = models.PositiveSmallIntegerField()
 
     class Meta:

@@ -16,6 +16,8 @@ class Want(models.Model):
     group = models.CharField(max_length=40, blank=True)
     all_or_nothing = models.BooleanField(default=False)
     made_at = models.DateTimeField()
+    # False on a row that lock_wants has found nothing hanging for: while it is locked that stays so.
+    may_hang = True
 
     class Meta:
         ordering = ["wanted_by", "rank", "pk"]
