@@ -1,7 +1,7 @@
 """Cover: how the pairs of a line are filled. Plain sums, no Django, so that paper, page and test share one meaning."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 WORDS = {
     "sent": "sent",
@@ -23,10 +23,9 @@ class Cover:
     open: int = 0
 
     def __post_init__(self):
-        for field in fields(self):
-            pairs = getattr(self, field.name)
-            if not isinstance(pairs, int) or isinstance(pairs, bool) or pairs < 0:
-                raise ValueError(f"{WORDS[field.name]}: {pairs!r} is not a whole number of pairs")
+        for name, pairs in self.parts:
+            if type(pairs) is not int or pairs < 0:
+                raise ValueError(f"{WORDS[name]}: {pairs!r} is not a whole number of pairs")
 
     @property
     def parts(self) -> tuple[tuple[str, int], ...]:

@@ -15,7 +15,7 @@ from django.test.utils import override_settings
 from django.urls import path
 from django.utils.html import strip_tags
 
-from inventory.queries.stockroom import stock_by_candle
+from inventory.queries.stockroom import FIGURES, stocked_candles, with_held
 from inventory.views.lists import PER_PAGE
 from orders.models import Order
 from orders.models.order import CONFIRMED
@@ -173,10 +173,10 @@ def lay_out(order: Order, page: str) -> None:
         )
         for order in orders
     )
-    sums = ("code", "name", "firsts", "aside", "free", "seconds", "oldest")
+    shown = ("code", "name", *FIGURES)
     BareCandle.objects.bulk_create(
-        BareCandle(shelf=str(candle.shelf), **{name: getattr(candle, name) for name in sums})
-        for candle in stock_by_candle()
+        BareCandle(shelf=str(candle.shelf), **{name: getattr(candle, name) for name in shown})
+        for candle in with_held(stocked_candles(), *FIGURES)
     )
     _lay_out_order(order, page)
 

@@ -4,12 +4,12 @@ import uuid
 
 import django_filters
 from django import forms
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, F, OuterRef
 from django.utils import timezone
 
 from inventory.domain.lots import ADJUSTING, MOST_PAIRS
 from inventory.faults import NAMES
-from inventory.models import GRADES, Candle, Colour, Lot, Shelf, Wax
+from inventory.models import FIRSTS, GRADES, Candle, Colour, Lot, Shelf, Wax
 from inventory.queries.catalogue import matching_candles
 
 PAIRS = {"min_value": 0, "max_value": MOST_PAIRS}
@@ -114,7 +114,8 @@ class StockFilter(SearchFilter):
         return candles.filter(Exists(Lot.objects.filter(candle=OuterRef("pk"), shelf=shelf, on_hand__gt=0)))
 
     def running_short(self, candles, name, what):
-        return candles.filter(**{"free" if what == "free" else "firsts": 0})
+        firsts = Lot.objects.filter(candle=OuterRef("pk"), grade=FIRSTS, on_hand__gt=0)
+        return candles.filter(~Exists(firsts.filter(set_aside__lt=F("on_hand")) if what == "free" else firsts))
 
 
 class LotFilter(SearchFilter):

@@ -1,5 +1,6 @@
 """What lies in the stockroom. Reads only; what changes it is in inventory/domain/lots.py."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -15,31 +16,69 @@ HELD = Lot.objects.filter(on_hand__gt=0).order_by()
 
 
 @dataclass(frozen=True)
-class Stock:
-    """What the whole stockroom holds, in pairs and lots."""
+class Held:
+    """What is held of one candle, in pairs."""
 
-    firsts: int
-    free: int
+    firsts: int = 0
+    aside: int = 0  # of the firsts
+    seconds: int = 0
+    oldest: date | None = None  # day of dipping of the oldest firsts
+
+    @property
+    def free(self) -> int:
+        """Firsts that nobody has been promised."""
+        return self.firsts - self.aside
+
+
+@dataclass(frozen=True)
+class Stock:
+    """What the whole stockroom holds: by candle, and in pairs and lots."""
+
+    by_candle: dict[int, Held]  # of those of which pairs are held
     shelves: int  # that firsts lie on
-    seconds: int
     seconds_lots: int
-    oldest: date | None  # day of dipping of the oldest firsts
-    bare: int  # candles of the catalogue without any firsts
+
+    @property
+    def firsts(self) -> int:
+        return sum(held.firsts for held in self.by_candle.values())
+
+    @property
+    def free(self) -> int:
+        return sum(held.free for held in self.by_candle.values())
+
+    @property
+    def seconds(self) -> int:
+        return sum(held.seconds for held in self.by_candle.values())
+
+    @property
+    def oldest(self) -> date | None:
+        return min((held.oldest for held in self.by_candle.values() if held.oldest), default=None)
 
 
 def whole_stock() -> Stock:
-    """The stockroom's figures for a sentence. Two queries."""
-    firsts, seconds = Q(grade=FIRSTS), Q(grade=SECONDS)
-    figures = HELD.aggregate(
-        firsts=Coalesce(Sum("on_hand", filter=firsts), 0),
-        free=Coalesce(Sum(FREE, filter=firsts), 0),
-        shelves=Count("shelf", distinct=True, filter=firsts),
-        seconds=Coalesce(Sum("on_hand", filter=seconds), 0),
-        seconds_lots=Count("pk", filter=seconds),
-        oldest=Min("made_on", filter=firsts),
-    )
-    held = HELD.filter(candle=OuterRef("pk"), grade=FIRSTS)
-    return Stock(**figures, bare=Candle.objects.filter(~Exists(held), active=True).count())
+    """The stockroom's figures for its table and for a sentence. One query."""
+    figures, shelves, seconds_lots = defaultdict(dict), set(), 0
+    rows = HELD.values_list("candle", "grade", "shelf")
+    sums = rows.annotate(Sum("on_hand"), Sum("set_aside"), Count("pk"), Min("made_on"))
+    for candle, grade, shelf, on_hand, aside, lots, made_on in sums:
+        found = figures[candle]
+        if grade == SECONDS:
+            found["seconds"] = found.get("seconds", 0) + on_hand
+            seconds_lots += lots
+        else:
+            found["firsts"] = found.get("firsts", 0) + on_hand
+            found["aside"] = found.get("aside", 0) + aside
+            found["oldest"] = min(made_on, found.get("oldest", made_on))
+            shelves.add(shelf)
+    by_candle = {candle: Held(**found) for candle, found in figures.items()}
+    return Stock(by_candle, len(shelves - {None}), seconds_lots)
+
+
+def bare_candles(stock: Stock) -> int:
+    """How many candles of the catalogue there are no firsts of. One query."""
+    with_firsts = {candle for candle, held in stock.by_candle.items() if held.firsts}
+    active = Candle.objects.filter(active=True).order_by().values_list("pk", flat=True)
+    return sum(candle not in with_firsts for candle in active)
 
 
 def _of_candle(figure: Aggregate, grade: str) -> Subquery:
@@ -48,23 +87,28 @@ def _of_candle(figure: Aggregate, grade: str) -> Subquery:
     return Subquery(lots.values("candle").annotate(figure=figure).values("figure"))
 
 
-def stock_by_candle(every: bool = False) -> QuerySet[Candle]:
-    """Candles with their pairs: firsts, aside, free (all of firsts), seconds, and oldest, a day. One query.
+FIGURES = {
+    "firsts": Coalesce(_of_candle(Sum("on_hand"), FIRSTS), 0),
+    "aside": Coalesce(_of_candle(Sum("set_aside"), FIRSTS), 0),
+    "free": Coalesce(_of_candle(Sum(FREE), FIRSTS), 0),
+    "seconds": Coalesce(_of_candle(Sum("on_hand"), SECONDS), 0),
+    "oldest": _of_candle(Min("made_on"), FIRSTS),
+}
 
-    Candles no longer in the catalogue are there as long as pairs of them are; with `every` all of them are.
-    """
-    candles = (
-        Candle.objects.select_related("wax", "colour", "shelf")
-        .annotate(
-            firsts=Coalesce(_of_candle(Sum("on_hand"), FIRSTS), 0),
-            aside=Coalesce(_of_candle(Sum("set_aside"), FIRSTS), 0),
-            free=Coalesce(_of_candle(Sum(FREE), FIRSTS), 0),
-            seconds=Coalesce(_of_candle(Sum("on_hand"), SECONDS), 0),
-            oldest=_of_candle(Min("made_on"), FIRSTS),
-        )
-        .order_by("code")
-    )
-    return candles if every else candles.filter(Q(active=True) | Q(firsts__gt=0) | Q(seconds__gt=0))
+
+def with_held(candles: QuerySet[Candle], *figures: str) -> QuerySet[Candle]:
+    """The candles with these figures of `Held`: to sort by one, or where one candle or one figure is wanted."""
+    return candles.annotate(**{name: FIGURES[name] for name in figures})
+
+
+def candles_by_code() -> QuerySet[Candle]:
+    """All candles there ever were, with what a row shows of them."""
+    return Candle.objects.select_related("wax", "colour", "shelf").order_by("code")
+
+
+def stocked_candles() -> QuerySet[Candle]:
+    """The candles of the catalogue; those no longer in it are there as long as pairs of them are."""
+    return candles_by_code().filter(Q(active=True) | Exists(HELD.filter(candle=OuterRef("pk"))))
 
 
 def all_lots() -> QuerySet[Lot]:

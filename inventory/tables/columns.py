@@ -5,6 +5,7 @@ from django.utils.html import format_html
 
 from inventory.models import Candle
 from inventory.pair_svg import draw_pair_of
+from inventory.words import short_day
 
 RIGHT = {"th": {"class": "num"}, "td": {"class": "num"}}
 SOFT = {"td": {"class": "soft"}}
@@ -19,6 +20,16 @@ class PairsColumn(tables.Column):
 
     def render(self, value):
         return f"{value:,}" if value else "–"
+
+    def value(self, value, **kwargs):
+        return value
+
+
+class DayColumn(tables.Column):
+    """A day, "3 Nov 2026"; in a file the day itself. A third of the price of a DateColumn, which fills a template."""
+
+    def render(self, value):
+        return short_day(value)
 
     def value(self, value, **kwargs):
         return value

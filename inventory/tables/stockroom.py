@@ -3,21 +3,53 @@ from django.urls import reverse
 from django_tables2.utils import A
 
 from inventory.models import SECONDS, Candle, Lot, Movement
-from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.queries.stockroom import Held, with_held
+from inventory.tables.columns import DATE, RIGHT, SOFT, DayColumn, PairsColumn, PictureColumn
+from inventory.words import short_day
+
+NONE_HELD = Held()
+
+
+class HeldColumn(PairsColumn):
+    """A figure of what is held of the row's candle, from the table's `held`; the database is asked for it to sort."""
+
+    def __init__(self, verbose_name: str, figure: str):
+        super().__init__(verbose_name, accessor="pk")
+        self.figure = figure
+
+    def figure_of(self, candle: Candle, table: "StockTable"):
+        return getattr(table.held.get(candle.pk, NONE_HELD), self.figure)
+
+    def render(self, record, table):
+        return super().render(self.figure_of(record, table))
+
+    def value(self, record, table):
+        return self.figure_of(record, table)
+
+    def order(self, candles, is_descending):
+        return with_held(candles, self.figure).order_by(f"-{self.figure}" if is_descending else self.figure), True
+
+
+class OldestColumn(HeldColumn):
+    def render(self, record, table):
+        oldest = self.figure_of(record, table)
+        return short_day(oldest) if oldest else "–"
 
 
 class StockTable(tables.Table):
+    """Candles, with what is held of each (`Stock.by_candle`)."""
+
     caption = "Pairs by candle"
     picture = PictureColumn()
     code = tables.Column(
         linkify=lambda record: f"{reverse('lots')}?q={record.code}", attrs={"td": {"class": "nowrap"}}
     )
     name = tables.Column("Candle", linkify=True)
-    firsts = PairsColumn("Firsts on hand")
-    aside = PairsColumn("Set aside")
-    free = PairsColumn("Free")
-    seconds = PairsColumn("Seconds")
-    oldest = tables.DateColumn(verbose_name="Oldest firsts", format="j M Y", default="–", attrs=RIGHT)
+    firsts = HeldColumn("Firsts on hand", "firsts")
+    aside = HeldColumn("Set aside", "aside")
+    free = HeldColumn("Free", "free")
+    seconds = HeldColumn("Seconds", "seconds")
+    oldest = OldestColumn("Oldest firsts", "oldest")
     shelf = tables.Column("Own shelf", default="–", order_by=("shelf__walk", "shelf__code"), attrs=RIGHT)
 
     class Meta:
@@ -25,8 +57,9 @@ class StockTable(tables.Table):
         fields = ("picture", "code", "name", "firsts", "aside", "free", "seconds", "oldest", "shelf")
         empty_text = "No candle fits."
 
-    def value_oldest(self, value):
-        return value
+    def __init__(self, *args, held: dict[int, Held], **kwargs):
+        super().__init__(*args, **kwargs)
+        self.held = held
 
 
 class LotTable(tables.Table):
@@ -37,7 +70,7 @@ class LotTable(tables.Table):
     grade = tables.Column()
     fault = tables.Column(default="", attrs=SOFT)
     shelf = tables.Column(default="–", order_by=("shelf__walk", "shelf__code"))
-    made_on = tables.DateColumn(verbose_name="Dipped on", format="j M Y", attrs=DATE)
+    made_on = DayColumn("Dipped on", attrs=DATE)
     on_hand = PairsColumn("On hand")
     set_aside = PairsColumn("Set aside")
     free_now = PairsColumn("Free")
@@ -57,9 +90,6 @@ class LotTable(tables.Table):
             "free_now",
         )
         empty_text = "No lot fits."
-
-    def value_made_on(self, value):
-        return value
 
 
 class LotsOfCandleTable(LotTable):

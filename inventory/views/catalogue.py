@@ -13,7 +13,7 @@ from inventory.models import Candle
 from inventory.pair_svg import draw_pair
 from inventory.queries.catalogue import whole_catalogue
 from inventory.queries.records import records_of
-from inventory.queries.stockroom import all_lots, stock_by_candle
+from inventory.queries.stockroom import all_lots, candles_by_code, with_held
 from inventory.tables.catalogue import CandleTable
 from inventory.tables.stockroom import LotsOfCandleTable, RecordTable
 from inventory.views.lists import listed
@@ -24,7 +24,7 @@ from inventory.words import counted, in_pairs, measure
 @for_roles("packer", "dipper", "bookkeeper")
 @require_safe
 def candles(request):
-    narrowed, table = listed(request, CandleTable, CandleFilter, stock_by_candle(every=True))
+    narrowed, table = listed(request, CandleTable, CandleFilter, with_held(candles_by_code(), "free"))
     catalogue = whole_catalogue()
     context = {
         "filter": narrowed,
@@ -41,7 +41,7 @@ def candles(request):
 @for_roles("packer", "dipper", "bookkeeper")
 @require_safe
 def candle(request, pk):
-    candle = get_object_or_404(stock_by_candle(every=True), pk=pk)
+    candle = get_object_or_404(with_held(candles_by_code(), "firsts", "aside", "free", "seconds"), pk=pk)
     wax = candle.wax
     context = {
         "candle": candle,

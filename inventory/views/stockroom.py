@@ -8,7 +8,7 @@ from inventory.csv_out import csv_response
 from inventory.forms.stockroom import LotFilter, ShelveForm, StockFilter
 from inventory.models import Lot
 from inventory.queries.records import records_of
-from inventory.queries.stockroom import all_lots, history_of, stock_by_candle, whole_stock
+from inventory.queries.stockroom import Stock, all_lots, bare_candles, history_of, stocked_candles, whole_stock
 from inventory.tables.stockroom import HistoryTable, LotTable, RecordTable, StockTable
 from inventory.views.lists import PER_PAGE, listed
 from inventory.views.paging import RequestConfig
@@ -18,15 +18,16 @@ from inventory.words import counted, day, in_pairs
 @for_roles("packer", "dipper")
 @require_safe
 def stockroom(request):
-    narrowed, table = listed(request, StockTable, StockFilter, stock_by_candle())
-    context = {"filter": narrowed, "table": table, "csv": "stockroom_csv", **_stock_in_words()}
+    stock = whole_stock()
+    narrowed, table = listed(request, StockTable, StockFilter, stocked_candles(), held=stock.by_candle)
+    context = {"filter": narrowed, "table": table, "csv": "stockroom_csv", **_stock_in_words(stock)}
     return render(request, "inventory/stockroom.html", context)
 
 
 @for_roles("packer", "dipper")
 @require_safe
 def stockroom_csv(request):
-    _, table = listed(request, StockTable, StockFilter, stock_by_candle())
+    _, table = listed(request, StockTable, StockFilter, stocked_candles(), held=whole_stock().by_candle)
     return csv_response(table, "stock-by-candle")
 
 
@@ -34,7 +35,8 @@ def stockroom_csv(request):
 @require_safe
 def lots(request):
     narrowed, table = listed(request, LotTable, LotFilter, all_lots())
-    return render(request, "inventory/lots.html", {"filter": narrowed, "table": table, **_stock_in_words()})
+    context = {"filter": narrowed, "table": table, **_stock_in_words(whole_stock())}
+    return render(request, "inventory/lots.html", context)
 
 
 @for_roles("packer", "dipper")
@@ -65,9 +67,9 @@ def lot_page(request, lot, shelve_form=None, status=200):
     return render(request, "inventory/lot.html", context, status=status)
 
 
-def _stock_in_words() -> dict[str, str]:
-    stock = whole_stock()
-    bare = f"; {counted(stock.bare, 'candle has', 'candles have')} none" if stock.bare else ""
+def _stock_in_words(stock: Stock) -> dict[str, str]:
+    bare = bare_candles(stock)
+    bare = f"; {counted(bare, 'candle has', 'candles have')} none" if bare else ""
     if not stock.firsts:
         return {"headline": f"No pairs of firsts in the stockroom{bare}.", "seconds": _seconds(stock), "oldest": ""}
     return {
@@ -80,7 +82,7 @@ def _stock_in_words() -> dict[str, str]:
     }
 
 
-def _seconds(stock) -> str:
+def _seconds(stock: Stock) -> str:
     if not stock.seconds:
         return "No seconds."
     return f"{in_pairs(stock.seconds)} of seconds in {counted(stock.seconds_lots, 'lot')}."

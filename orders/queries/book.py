@@ -208,11 +208,12 @@ def _boxes(keys: list[int]) -> dict[int, dict]:
 
 def open_book() -> OpenBook:
     """Every confirmed order. Four queries."""
-    orders = Order.objects.filter(status=CONFIRMED).order_by()
+    # Named before they are added up: what is not asked for would be grouped by, column for column.
+    orders = Order.objects.filter(status=CONFIRMED).order_by().values_list("pk", "ship_by")
     sums = orders.annotate(p=Sum("lines__pairs"), s=Sum("lines__sent"), a=Sum("lines__set_aside"))
     hanging, meant, short_of = _lacking(OrderLine.objects.all())
     covers, dues = {}, []
-    for key, ship_by, p, s, a in sums.values_list("pk", "ship_by", "p", "s", "a"):
+    for key, ship_by, p, s, a in sums:
         covers[key] = cover_of(p or 0, s or 0, a or 0, hanging[key], meant[key])
         dues.append(Due(ship_by, covers[key]))
     return OpenBook(covers, short_of, dues)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import partial
 
 import django_tables2 as tables
 import pytest
@@ -105,11 +106,12 @@ def test_rows_of_models_and_fields_with_choices():
 
 @pytest.mark.django_db
 def test_the_stockroom_and_its_lots():
-    from inventory.queries.stockroom import all_lots, stock_by_candle
+    from inventory.queries.stockroom import all_lots, stocked_candles, whole_stock
 
     make_lot(make_candle(shelf=make_shelf()), 0, grade="seconds", fault="bent & <b>")
     make_lot(make_candle(), 1200)
-    for table, rows in ((StockTable, stock_by_candle()), (LotTable, all_lots())):
+    stock_table = partial(StockTable, held=whole_stock().by_candle)
+    for table, rows in ((stock_table, stocked_candles()), (LotTable, all_lots())):
         quick, own = both_ways(table, rows)
         assert quick == own
     assert "1,200" in quick

@@ -49,8 +49,9 @@ def test_empty_stockroom_says_so(client_for):
 
 def test_row_of_a_candle_keeps_firsts_and_seconds_apart(client_for, stock):
     table = client_for("dipper").get(reverse("stockroom")).context["table"]
-    row = next(row.record for row in table.page.object_list if row.record.code == "IV250")
-    assert (row.firsts, row.aside, row.free, row.seconds, row.oldest) == (1024, 100, 924, 7, date(2026, 3, 12))
+    row = next(row for row in table.page.object_list if row.record.code == "IV250")
+    shown = [row.get_cell(name) for name in ("firsts", "aside", "free", "seconds", "oldest")]
+    assert shown == ["1,024", "100", "924", "7", "12 Mar 2026"]
 
 
 @pytest.mark.parametrize(
@@ -131,7 +132,7 @@ def test_csv_follows_the_filter(client_for, stock):
 
 
 @pytest.mark.parametrize("rows", [1, 30])
-@pytest.mark.parametrize(("page", "queries"), [("stockroom", 9), ("lots", 7), ("stockroom_csv", 4), ("lots_csv", 4)])
+@pytest.mark.parametrize(("page", "queries"), [("stockroom", 9), ("lots", 7), ("stockroom_csv", 5), ("lots_csv", 4)])
 def test_lists_ask_as_much_for_one_row_as_for_thirty(client_for, django_assert_num_queries, rows, page, queries):
     for _ in range(rows):
         make_lot(make_candle(shelf=make_shelf()), shelf=make_shelf(), by=make_person())
