@@ -36,9 +36,10 @@ MONDAY = 0
 
 @dataclass
 class Told:
-    """What the days took, in processor seconds by (month, stage), and what they did."""
+    """What the days took, in processor seconds by (month, stage), how often each stage worked, and what was done."""
 
     seconds: Counter = field(default_factory=Counter)
+    times: Counter = field(default_factory=Counter)
     done: Counter = field(default_factory=Counter)
     orders: Counter = field(default_factory=Counter)
     lines: Counter = field(default_factory=Counter)
@@ -88,14 +89,14 @@ class Days:
                 self._lot(day, item, pairs)
         if day.weekday() == MONDAY or day > self.months.orders[-1].day:
             with self._stage("set aside, whole book"):
-                self.told.done["pairs set aside at once"] += set_aside_book(by=self.house.by).pairs
+                self._did("set aside, whole book", "pairs set aside at once", set_aside_book(by=self.house.by).pairs)
 
     def _lot(self, day: date, item: str, pairs: int) -> None:
         open_lot(
             candle=self.house.candles[item], grade="firsts", made_on=day, pairs=pairs, kind="counted in",
             reason="By rule.", dip_run=f"R{day:%y%m%d}", by=self.house.by,
         )  # fmt: skip
-        self.told.done["lots"] += 1
+        self._did("lots in", "lots")
 
     def _take(self, asked: Asked) -> None:
         began, house = process_time(), self.house
@@ -113,6 +114,8 @@ class Days:
             order = confirm_order(order=order, version=order.version, by=house.by)
         with self._stage("set aside"):
             set_aside_order(order=order, by=house.by)
+        for stage in ("drafts", "confirm", "set aside"):
+            self._did(stage)
         self.keys[asked.number] = order.pk
         self.told.orders[self.month] += 1
         self.told.lines[self.month] += len(rows)
@@ -135,7 +138,7 @@ class Days:
         if how == WAITS:
             self.waiting.append(TakenOff(off.number, off.shop, off.day, {number: parts}))
         else:
-            self.told.done[how] += 1
+            self._did("cancellations", how)
 
     def _send(self, day: date) -> None:
         """What was taken on an earlier day is packed and leaves."""
@@ -145,15 +148,18 @@ class Days:
             self._pack(order, day)
         with self._stage("van leaves"):
             gone, refused = van_day_left(van_day=day, on=day, by=self.house.by)
-        self.told.done["deliveries"] += len(gone)
+        for _ in gone:
+            self._did("van leaves", "deliveries")
         self.told.refused += refused
 
     def _pack(self, order: Order, day: date) -> None:
         try:
             with self._stage("pack"):
                 delivery = start_packing(order=order, van_day=day, by=self.house.by)
+                self._did("pack")
             with self._stage("close boxes"):
                 close_boxes(delivery=delivery, version=delivery.version, by=self.house.by)
+                self._did("close boxes")
         except ValidationError as refused:
             self.told.refused.append(f"order {order.number}: {' '.join(refused.messages)}")
 
@@ -164,7 +170,7 @@ class Days:
             by_shop[delivery.order.shop].append(delivery.pk)
         for shop, deliveries in by_shop.items():
             invoice = issue_invoice(shop=shop, delivery_ids=deliveries, issued_on=day, by=self.house.by)
-            self.told.done["invoices"] += 1
+            self._did("invoices", "invoices")
             if self.places[shop.pk] % (NEVER + 1) != NEVER:
                 late = LATE[1] if self.places[shop.pk] % 10 == LATE[0] else 0
                 self.due[invoice.due_on + timedelta(days=late)].append(invoice)
@@ -181,7 +187,13 @@ class Days:
             if parts:
                 amount = sum(parts.values(), Decimal(0))
                 post_payment(shop=shop, amount=amount, on=day, how="bank", parts=parts, by=self.house.by)
-                self.told.done["payments"] += 1
+                self._did("payments", "payments")
+
+    def _did(self, stage: str, what: str = "", many: int = 1) -> None:
+        """A stage did its work once; `what` it made, and how `many`, where the whole measure tells that."""
+        self.told.times[self.month, stage] += 1
+        if what:
+            self.told.done[what] += many
 
     @contextmanager
     def _stage(self, name: str) -> Iterator[None]:
@@ -201,6 +213,12 @@ def _clock(day: date) -> Iterator[None]:
 def by_stage(seconds: Counter) -> dict[str, float]:
     """Seconds by stage, of all months."""
     return {stage: sum(took for (_, its), took in seconds.items() if its == stage) for stage in _names(seconds)}
+
+
+def each_by_month(told: Told, stage: str) -> dict[str, float]:
+    """What a stage's work took each time, in ms, by the months in which it did any, the first first."""
+    months = sorted(month for (month, its), times in told.times.items() if its == stage and times)
+    return {month: 1000 * told.seconds[month, stage] / told.times[month, stage] for month in months}
 
 
 def by_month(seconds: Counter) -> dict[str, float]:

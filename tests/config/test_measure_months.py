@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from config.measure import months as group
 from config.measure.months_data import Wanted, find_file, read
+from config.measure.months_days import Told
 from inventory.models import Lot
 from orders.models import CreditNote, Invoice, Order, OrderLine, Payment, Return
 
@@ -81,3 +82,18 @@ def test_a_week_goes_all_the_way(week, db, tmp_path):
     assert sum(Lot.objects.values_list("on_hand", flat=True)) == 6 + 7 + 4
     assert Invoice.objects.order_by("pk").first().paper.issued_on == date(2011, 5, 5)
     assert timezone.localdate() > date(2011, 7, 1)
+
+
+def test_a_stage_tells_what_its_work_took_each_time_in_its_first_and_its_last_month():
+    told = Told()
+    for month, orders, sent, seconds in (("2011-05", 4, 4, 0.08), ("2011-06", 2, 6, 0.18)):
+        told.orders[month] = told.lines[month] = orders
+        told.times[month, "van leaves"], told.seconds[month, "van leaves"] = sent, seconds
+    told.times["2011-06", "payments"], told.seconds["2011-06", "payments"] = 1, 0.01
+    rows = {row.name: row for row in group.times_of(told)}
+    # An order of June cost more than four times one of May; for each went three deliveries, half as dear again.
+    assert (rows["2011-06: an order"].value, rows["2011-05: an order"].value) == pytest.approx((95, 20))
+    assert rows["2011-06: an order"].note.startswith("2 orders; of each 3.00 deliveries")
+    leaves = rows["van leaves: each in 2011-06"]
+    assert (leaves.value, leaves.baseline) == pytest.approx((30, 20))
+    assert "payments: each in 2011-06" not in rows  # one month is nothing to be held against
