@@ -5,6 +5,8 @@ pattern lies in another SVG of the page (tried with WeasyPrint 70), and a path n
 that repeat are drawn from where the last one ended: the same few letters again, on a page of fifty bars.
 """
 
+from functools import lru_cache
+
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
@@ -15,6 +17,8 @@ LEAST = 3.0  # px: one pair among thousands still shows
 CLOSE, UPRIGHT, DOTS = 3.6, 6.0, 4.4  # px between strokes of set aside, floor, planned
 
 
+# A list of open orders is opened all day, and few of its bars have changed since.
+@lru_cache(maxsize=1000)
 def draw_cover(cover: Cover, width: float = 192, height: float = 14) -> SafeString:
     """The bar as an inline SVG, width and height in CSS px. Its label is the cover in words."""
     label = escape(cover.in_words())

@@ -13,6 +13,7 @@ from inventory.models import FIRSTS, SECONDS, Candle, Lot, Movement
 FREE = F("on_hand") - F("set_aside")
 # After ten years nearly every lot is empty: what asks only for those that hold pairs has an index of them alone.
 HELD = Lot.objects.filter(on_hand__gt=0).order_by()
+SHOWN = ("code", "name", "length_mm", "base_mm", "tip_mm", "colour__hex", "shelf__code")
 
 
 @dataclass(frozen=True)
@@ -107,8 +108,11 @@ def candles_by_code() -> QuerySet[Candle]:
 
 
 def stocked_candles() -> QuerySet[Candle]:
-    """The candles of the catalogue; those no longer in it are there as long as pairs of them are."""
-    return candles_by_code().filter(Q(active=True) | Exists(HELD.filter(candle=OuterRef("pk"))))
+    """The candles of the catalogue, as far as the stockroom shows them. Those no longer in it are there as long as
+    pairs of them are.
+    """
+    candles = Candle.objects.select_related("colour", "shelf").only(*SHOWN).order_by("code")
+    return candles.filter(Q(active=True) | Exists(HELD.filter(candle=OuterRef("pk"))))
 
 
 def all_lots() -> QuerySet[Lot]:

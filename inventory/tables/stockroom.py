@@ -42,7 +42,7 @@ class StockTable(tables.Table):
     caption = "Pairs by candle"
     picture = PictureColumn()
     code = tables.Column(
-        linkify=lambda record: f"{reverse('lots')}?q={record.code}", attrs={"td": {"class": "nowrap"}}
+        linkify=lambda record, table: f"{table.lots}?q={record.code}", attrs={"td": {"class": "nowrap"}}
     )
     name = tables.Column("Candle", linkify=True)
     firsts = HeldColumn("Firsts on hand", "firsts")
@@ -59,7 +59,7 @@ class StockTable(tables.Table):
 
     def __init__(self, *args, held: dict[int, Held], **kwargs):
         super().__init__(*args, **kwargs)
-        self.held = held
+        self.held, self.lots = held, reverse("lots")
 
 
 class LotTable(tables.Table):
