@@ -77,6 +77,12 @@ class PaymentPart(models.Model):
 
     class Meta:
         ordering = ["pk"]
+        # With the amount in them: what is open is added up from the index alone, and a shop's years of parts lie all
+        # over the table.
+        indexes = [
+            models.Index(fields=["payment", "amount"], name="part_of_payment"),
+            models.Index(fields=["invoice", "amount"], name="part_of_invoice"),
+        ]
         constraints = [
             models.CheckConstraint(condition=~Q(amount=0), name="payment_part_not_nought"),
             models.CheckConstraint(
