@@ -71,7 +71,7 @@ class Said:
         }
 
 
-@transaction.atomic
+@transaction.atomic(savepoint=False)
 def keep_wants(asks: Iterable[tuple[Want | None, Said]]) -> list[Want]:
     """Make each want say this. None makes a new one; nothing new writes nothing.
 

@@ -2,6 +2,7 @@ from datetime import date
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.db import IntegrityError, connection, transaction
 
 from inventory.models import Movement, Record
 from orders.domain.releasing import (
@@ -16,8 +17,9 @@ from orders.domain.releasing import (
 from orders.domain.setting_aside import set_aside_book, set_aside_order, sync_wants
 from orders.domain.shops import change_shop
 from orders.models import SetAside
-from production.models import Want
-from tests.factories import make_candle, make_lot, make_order, make_person, make_shop
+from production.models import HungFor, PlannedFor, Want
+from tests.factories import make_candle, make_frame, make_lot, make_order, make_person, make_shop
+from tests.factories.planned import make_planned_frame
 from tests.recount import recount
 
 pytestmark = pytest.mark.django_db
@@ -50,6 +52,31 @@ def test_repeated_does_no_harm():
     rows = list(SetAside.objects.values()), Record.objects.count(), list(Want.objects.values())
     assert set_aside_order(order=order, by=by).pairs == 0
     assert rows == (list(SetAside.objects.values()), Record.objects.count(), list(Want.objects.values()))
+
+
+def test_each_row_is_read_and_written_once(django_assert_num_queries):
+    candle, by = make_candle(), make_person()
+    make_lot(candle, 36), make_lot(candle, 24)
+    order = order_of(candle, 60)
+    sync_wants(order)
+    # The savepoint and its release; order, line, want, what hangs for it, lots; lots, promises, what is planned for
+    # the want, want, line and record.
+    with django_assert_num_queries(13):
+        assert set_aside_order(order=order, by=by).short == 0
+    recount()
+
+
+def test_an_order_more_costs_the_book_its_record_alone(django_assert_num_queries):
+    candle, by = make_candle(), make_person()
+    for count in (1, 4):
+        make_lot(candle, 60 * count)
+        orders = [order_of(candle, 60, shop=make_shop()) for _ in range(count)]
+        for order in orders:
+            sync_wants(order)
+        numbers = [order.number for order in orders]
+        with django_assert_num_queries(12 + count):
+            assert set_aside_book(by=by, order_numbers=numbers).pairs == 60 * count
+    recount()
 
 
 @pytest.mark.parametrize("status", ["draft", "cancelled"])
@@ -231,6 +258,34 @@ def test_wants_follow_the_line():
     sync_wants(order)
     assert not Want.objects.exists()
     assert order.lines.get().want_id is None
+
+
+def test_what_hung_and_was_planned_for_a_filled_line_is_the_shelfs():
+    candle = make_candle()
+    order = order_of(candle, 36)
+    sync_wants(order)
+    want = Want.objects.get()
+    frame = make_frame(candle, wants={want: 20})
+    make_planned_frame(candle, {want: 16})
+    make_lot(candle, 36)
+    assert set_aside_order(order=order, by=make_person()).short == 0
+    frame.refresh_from_db()
+    assert (frame.hung_for, HungFor.objects.count(), PlannedFor.objects.count()) == (0, 0, 0)
+    assert not Want.objects.exists()
+    recount()
+
+
+def test_no_want_goes_that_a_line_still_names():
+    sync_wants(order_of(make_candle(), 36))
+
+    @transaction.atomic
+    def commit():
+        Want.objects.all().delete()
+        connection.check_constraints()
+
+    with pytest.raises(IntegrityError):
+        commit()
+    assert Want.objects.exists()
 
 
 def test_wants_follow_the_shop(django_capture_on_commit_callbacks):

@@ -7,7 +7,7 @@ import pytest
 from production.domain.own_wants import add_own_want
 from production.domain.spare import hang_spare_for
 from production.domain.wants import drop_want, keep_want, lock_wants, release_hung
-from production.models import Frame, HungFor
+from production.models import Frame, HungFor, Want
 from production.queries.on_floor import on_floor_by_candle, on_floor_by_want, promises_by_want
 from production.queries.spare import spare_by_candle
 from tests.factories import make_candle, make_frame, make_person
@@ -78,6 +78,16 @@ def test_wants_lock_the_frames_hung_for_them(candle, django_assert_num_queries):
         assert list(lock_wants([want.pk])) == [want.pk]
     with django_assert_num_queries(0):
         assert lock_wants([]) == {}
+
+
+def test_nothing_is_asked_again_of_a_locked_want_that_nothing_hangs_for(candle, django_assert_num_queries):
+    bare, hung = wanted(candle), wanted(candle)
+    make_frame(candle, wants={hung: 20})
+    locked = lock_wants([bare.pk, hung.pk])
+    with django_assert_num_queries(2):  # what is planned for it, and itself
+        drop_want(locked[bare.pk])
+    drop_want(locked[hung.pk])
+    assert (hung_for(), HungFor.objects.count(), Want.objects.count()) == ([0], 0, 0)
 
 
 def test_only_living_frames_count(candle):
