@@ -152,8 +152,10 @@ def other_colours(
 
 def held_by_others(order: Order, candles: list[int]) -> dict[int, int]:
     """Unpacked pairs of each candle, in the order's grade, that are set aside for other orders."""
+    if not candles:
+        return {}
     rows = promises_elsewhere(order).filter(lot__candle__in=candles).order_by().values("lot__candle")
-    return dict(rows.annotate(n=Sum(F("pairs") - F("packed"))).values_list("lot__candle", "n")) if candles else {}
+    return dict(rows.annotate(n=Sum(F("pairs") - F("packed"))).values_list("lot__candle", "n"))
 
 
 def promises_elsewhere(order: Order) -> QuerySet[SetAside]:

@@ -9,9 +9,10 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from inventory.words import per_cent
-from production.models import DipPlan, PlannedFor, PlannedFrame, PlanSearch
+from production.models import DipPlan, PlannedFrame, PlanSearch
 from production.models.plan import CANCELLED, FAILED, FOUND, STOPPED, WAITING, WORKING
 from production.queries.on_floor import on_floor_by_want
+from production.queries.planned import standing_meant_for
 
 LIVE = (WAITING, WORKING)
 TAKEN_UP_WITHIN = timedelta(seconds=30)  # a worker that runs looks every second
@@ -35,15 +36,15 @@ def planned_by_want(
     keys = list(wants)
     if not keys:
         return {}
-    rows = PlannedFor.objects.filter(want__in=keys, frame__plan__stands=True, frame__frame=None)
-    rows = list(rows.select_related("frame", "want").order_by("frame__ready_on", "frame__hard_at", "frame__number"))
+    rows = standing_meant_for().filter(want__in=keys).select_related("frame", "want")
+    rows = list(rows.order_by("frame__ready_on", "frame__hard_at", "frame__number"))
     if rows and hangs is None:
         hangs = on_floor_by_want({row.want_id for row in rows})
     left = {row.want_id: row.want.pairs - hangs.get(row.want_id, 0) for row in rows}
     found: dict[int, list[tuple[PlannedFrame, int]]] = defaultdict(list)
     for row in rows:
         pairs = min(row.pairs, left[row.want_id])
-        if pairs > 0 and row.want.candle_id == row.frame.candle_id:
+        if pairs > 0:
             found[row.want_id].append((row.frame, pairs))
             left[row.want_id] -= pairs
     return dict(found)

@@ -29,9 +29,10 @@ def on_floor_by_want(wants: Iterable[int] | QuerySet) -> dict[int, int]:
 def promises_by_want(wants: Iterable[int]) -> dict[int, list[HungFor]]:
     """The promises of each want with their frames, the frame that is furthest first. One query, none for no wants."""
     found: dict[int, list[HungFor]] = defaultdict(list)
-    keys = list(wants)
-    rows = living_promises().filter(want__in=keys).select_related("frame__candle", "frame__carousel")
-    for promise in rows.order_by(F("frame__off_at").asc(nulls_last=True), "-frame__dips", "frame_id") if keys else ():
+    if not (keys := list(wants)):
+        return found
+    rows = living_promises().filter(want__in=keys).select_related("frame")
+    for promise in rows.order_by(F("frame__off_at").asc(nulls_last=True), "-frame__dips", "frame_id"):
         found[promise.want_id].append(promise)
     return found
 

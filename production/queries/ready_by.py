@@ -53,14 +53,15 @@ def _day_in_words(day: date, today: date) -> str:
 
 
 def outlooks(frames: Iterable[Frame], now: datetime | None = None) -> dict[int, Outlook]:
-    """By frame. Eight queries, however many frames, two more as `growing_of` has it; none for no frames."""
+    """By frame. Eight queries, however many frames, two more as `growing_of` has it; fewer where none hangs."""
     frames = list(frames)
     if not frames:
         return {}
     now, hours = now or timezone.now(), working_hours()
     # One that hardens grows no more.
     growing = growing_of(frame for frame in frames if frame.state != OFF)
-    runs = {run.carousel_id: run for run in DipRun.objects.filter(ended_at=None)}
+    carousels = {frame.carousel_id for frame in frames if frame.carousel_id}
+    runs = {run.carousel_id: run for run in DipRun.objects.filter(ended_at=None, carousel__in=carousels)}
     return {
         frame.pk: _outlook(frame, growing.get(frame.pk), runs.get(frame.carousel_id), hours, now) for frame in frames
     }

@@ -83,14 +83,14 @@ def test_many_frames_ask_no_more_than_one():
         with CaptureQueriesContext(connection) as queries:
             outlooks(frames, NOON)
         asked.append(len(queries))
-    assert asked[0] == asked[1] <= 8, asked
+    assert asked[0] == asked[1] <= 7, asked
     assert outlooks([]) == {}
 
 
 def test_frames_that_harden_are_not_asked_how_they_grow(django_assert_num_queries):
     make_hours()
     frames = [make_frame(make_candle(), "off", off_at=NOON, hard_at=NOON + timedelta(days=1)) for _ in range(3)]
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(2):
         assert {look.dips for look in outlooks(frames, NOON).values()} == {0}
 
 
