@@ -18,11 +18,6 @@ def day(when: date) -> str:
     return f"{when.day} {when:%B %Y}"
 
 
-def short_day(when: date) -> str:
-    """The same where there is little room: "12 Mar 2026"."""
-    return f"{when.day} {when:%b %Y}"
-
-
 def measure(figure: Decimal) -> str:
     """A measure without noughts behind the point that say nothing: "22", "22.5"."""
     return f"{figure:f}".rstrip("0").rstrip(".") if "." in f"{figure:f}" else f"{figure:f}"

@@ -1,11 +1,14 @@
 """The columns that tables of all apps share: how figures, dates and pictures stand."""
 
+from datetime import datetime
+
 import django_tables2 as tables
+from django.utils.formats import date_format
 from django.utils.html import format_html
+from django.utils.timezone import localtime
 
 from inventory.models import Candle
 from inventory.pair_svg import draw_pair_of
-from inventory.words import short_day
 
 RIGHT = {"th": {"class": "num"}, "td": {"class": "num"}}
 SOFT = {"td": {"class": "soft"}}
@@ -25,14 +28,27 @@ class PairsColumn(tables.Column):
         return value
 
 
-class DayColumn(tables.Column):
-    """A day, "3 Nov 2026"; in a file the day itself. A third of the price of a DateColumn, which fills a template."""
+class DateColumn(tables.Column):
+    """A day, or a moment by the workshop's clock, in Django's letters; in a file as ISO 8601 has it.
 
-    def render(self, value):
-        return short_day(value)
+    django-tables2's own fills a template for every cell.
+    """
 
-    def value(self, value, **kwargs):
-        return value
+    empty_values = ()
+
+    def __init__(self, format: str, **kwargs):
+        super().__init__(**kwargs)
+        self.format = format
+
+    def render(self, value, bound_column):
+        if not value:
+            return bound_column.default
+        return date_format(localtime(value) if isinstance(value, datetime) else value, self.format)
+
+    def value(self, value, bound_column):
+        if not value:
+            return bound_column.default
+        return value.isoformat(sep=" ") if isinstance(value, datetime) else value.isoformat()
 
 
 class PictureColumn(tables.Column):

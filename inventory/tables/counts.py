@@ -4,7 +4,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from inventory.models import SECONDS, StockCount
-from inventory.tables.columns import DATE, RIGHT, SOFT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PictureColumn
 
 LINE_BREAK = SafeString("<br>")
 
@@ -12,11 +12,11 @@ LINE_BREAK = SafeString("<br>")
 class CountTable(tables.Table):
     caption = "Stock counts"
     number = tables.Column("Count", accessor="pk", linkify=True)
-    started_at = tables.DateTimeColumn(verbose_name="Begun", format="j M Y, H:i", attrs=DATE)
+    started_at = DateColumn(verbose_name="Begun", format="j M Y, H:i", attrs=DATE)
     started_by = tables.Column("By", accessor="started_by__full_name")
     shelf = tables.Column("Of shelf", default="all shelves")
     done = tables.Column("Counted", attrs=RIGHT, orderable=False)
-    posted_at = tables.DateTimeColumn(verbose_name="Posted", format="j M Y, H:i", default="open", attrs=DATE)
+    posted_at = DateColumn(verbose_name="Posted", format="j M Y, H:i", default="open", attrs=DATE)
     posted_by = tables.Column("Posted by", accessor="posted_by__full_name", default="")
 
     class Meta:

@@ -4,7 +4,7 @@ from django.utils.html import format_html
 from inventory.material_words import BOUGHT_IN, amount_in_words, as_bought, overdue_words
 from inventory.models import Material, MaterialLot, MaterialMovement, Purchase, Supplier
 from inventory.queries.materials import worth_of
-from inventory.tables.columns import DATE, RIGHT, SOFT
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn
 
 MONEY = {"verbose_name": "Worth (£)", "attrs": RIGHT}
 
@@ -35,9 +35,9 @@ class MaterialTable(tables.Table):
     on_hand = AmountColumn("There", nought="none", orderable=False)
     keep = AmountColumn("Always keep", accessor="material__keep", orderable=False)
     low = tables.Column("Runs low", order_by="-low")
-    oldest = tables.DateColumn(verbose_name="Oldest lot came on", format="j M Y", default="–", attrs=RIGHT)
+    oldest = DateColumn(verbose_name="Oldest lot came on", format="j M Y", default="–", attrs=RIGHT)
     under_way = AmountColumn("On order", orderable=False)
-    due_on = tables.DateColumn(verbose_name="Expected", format="j M Y", default="", attrs=RIGHT)
+    due_on = DateColumn(verbose_name="Expected", format="j M Y", default="", attrs=RIGHT)
     worth = tables.Column(**MONEY)
 
     class Meta:
@@ -71,7 +71,7 @@ class LotsOfMaterialTable(tables.Table):
     code = tables.Column("Lot", linkify=True, attrs={"td": {"class": "nowrap"}})
     supplier = tables.Column(default="our own", attrs=SOFT)
     supplier_lot = tables.Column("Their lot", default="", attrs=SOFT)
-    came_on = tables.DateColumn(verbose_name="Came on", format="j M Y", attrs=DATE)
+    came_on = DateColumn(verbose_name="Came on", format="j M Y", attrs=DATE)
     amount = AmountColumn("As it came")
     on_hand = AmountColumn("There", nought="none")
     worth = tables.Column(empty_values=(), orderable=False, **MONEY)
@@ -90,7 +90,7 @@ class LotsOfMaterialTable(tables.Table):
 
 class LotHistoryTable(tables.Table):
     caption = "Movements of this lot"
-    at = tables.DateTimeColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
+    at = DateColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
     kind = tables.Column("What")
     amount = AmountColumn(unit=lambda row: row.lot.material.unit)
     stood = AmountColumn("There then", unit=lambda row: row.lot.material.unit, nought="none")
@@ -113,8 +113,8 @@ class PurchaseTable(tables.Table):
     material = tables.Column(linkify=("purchase", {"pk": tables.A("pk")}), order_by="material__name")
     amount = AmountColumn(orderable=False)
     supplier = tables.Column(order_by="supplier__name")
-    ordered_on = tables.DateColumn(verbose_name="Ordered", format="j M Y", attrs=DATE)
-    due_on = tables.DateColumn(verbose_name="Expected", format="j M Y", attrs=DATE)
+    ordered_on = DateColumn(verbose_name="Ordered", format="j M Y", attrs=DATE)
+    due_on = DateColumn(verbose_name="Expected", format="j M Y", attrs=DATE)
     stands = tables.Column(empty_values=(), orderable=False)
     price = tables.Column("Price agreed (£)", default="–", attrs=RIGHT)
 

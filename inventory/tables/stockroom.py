@@ -1,11 +1,11 @@
 import django_tables2 as tables
 from django.urls import reverse
+from django.utils.formats import date_format
 from django_tables2.utils import A
 
 from inventory.models import SECONDS, Candle, Lot, Movement
 from inventory.queries.stockroom import Held, with_held
-from inventory.tables.columns import DATE, RIGHT, SOFT, DayColumn, PairsColumn, PictureColumn
-from inventory.words import short_day
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PairsColumn, PictureColumn
 
 NONE_HELD = Held()
 
@@ -33,7 +33,7 @@ class HeldColumn(PairsColumn):
 class OldestColumn(HeldColumn):
     def render(self, record, table):
         oldest = self.figure_of(record, table)
-        return short_day(oldest) if oldest else "–"
+        return date_format(oldest, "j M Y") if oldest else "–"
 
 
 class StockTable(tables.Table):
@@ -70,7 +70,7 @@ class LotTable(tables.Table):
     grade = tables.Column()
     fault = tables.Column(default="", attrs=SOFT)
     shelf = tables.Column(default="–", order_by=("shelf__walk", "shelf__code"))
-    made_on = DayColumn("Dipped on", attrs=DATE)
+    made_on = DateColumn("j M Y", verbose_name="Dipped on", attrs=DATE)
     on_hand = PairsColumn("On hand")
     set_aside = PairsColumn("Set aside")
     free_now = PairsColumn("Free")
@@ -103,7 +103,7 @@ class LotsOfCandleTable(LotTable):
 
 class HistoryTable(tables.Table):
     caption = "Movements of this lot"
-    at = tables.DateTimeColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
+    at = DateColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
     kind = tables.Column("What")
     pairs = tables.Column(attrs=RIGHT)
     stood = tables.Column("On hand then", attrs=RIGHT)
@@ -134,7 +134,7 @@ class RecordTable(tables.Table):
     """Who did what, when; for a lot and for a candle."""
 
     caption = "Who did what"
-    at = tables.DateTimeColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
+    at = DateColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
     what = tables.Column()
     person = tables.Column("Who", accessor=A("person__full_name"))
 

@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import mark_safe
 
-from inventory.tables.columns import DATE, RIGHT
+from inventory.tables.columns import DATE, RIGHT, DateColumn
 from orders.money import in_pounds
 from orders.tables.invoices import DAY, MoneyColumn
 
@@ -25,7 +25,7 @@ class BankFileTable(tables.Table):
     caption = "Files of the bank"
     name = tables.Column("File", linkify=True)
     columns_of = tables.Column("Account", accessor="columns", default="columns not said yet")
-    read_at = tables.DateTimeColumn(DAY, verbose_name="Taken in", attrs=DATE)
+    read_at = DateColumn(DAY, verbose_name="Taken in", attrs=DATE)
     waiting = tables.Column("Waiting", attrs=RIGHT)
     posted = tables.Column("Posted", attrs=RIGHT)
     aside_lines = tables.Column("Put aside", attrs=RIGHT)
@@ -40,7 +40,7 @@ class ProposalTable(tables.Table):
 
     caption = "Lines waiting, and what is proposed"
     tick = tables.Column("Post", accessor="line__pk")
-    on = tables.DateColumn(DAY, verbose_name="Day", accessor="line__on", attrs=DATE)
+    on = DateColumn(DAY, verbose_name="Day", accessor="line__on", attrs=DATE)
     amount = MoneyColumn("Amount", accessor="line__amount")
     text = tables.Column("The bank says", accessor="line", attrs={"td": {"class": "reason"}})
     shop = tables.Column("Shop", default="–")
@@ -80,7 +80,7 @@ class ProposalTable(tables.Table):
 
 class DoneLineTable(tables.Table):
     caption = "Lines dealt with"
-    on = tables.DateColumn(DAY, verbose_name="Day", attrs=DATE)
+    on = DateColumn(DAY, verbose_name="Day", attrs=DATE)
     amount = MoneyColumn("Amount")
     text = tables.Column("The bank says", accessor="pk")
     fate = tables.Column("Became", accessor="pk")

@@ -1,7 +1,7 @@
 import django_tables2 as tables
 from django.utils.html import format_html
 
-from inventory.tables.columns import DATE
+from inventory.tables.columns import DATE, DateColumn
 from orders.documents.ledger_parts import rate_in_words
 from orders.models import Payment, PeriodClose
 from orders.money import Rate, in_pounds
@@ -17,13 +17,13 @@ def _sum(name):
 
 class DayBookTable(tables.Table):
     caption = "Day book"
-    on = tables.DateColumn(DAY, verbose_name="Date", attrs=DATE, footer="All")
+    on = DateColumn(DAY, verbose_name="Date", attrs=DATE, footer="All")
     number = tables.Column(
         "Paper", accessor="paper__number", linkify=lambda record: record.paper.get_absolute_url(), attrs=DATE
     )
     shop = tables.Column(linkify=lambda record: record.shop.get_absolute_url())
     kind = tables.Column("Kind")
-    tax_point = tables.DateColumn(DAY, verbose_name="Tax point", attrs=DATE)
+    tax_point = DateColumn(DAY, verbose_name="Tax point", attrs=DATE)
     net = MoneyColumn("Without VAT", footer=_sum("net"))
     vat = MoneyColumn("VAT", footer=_sum("vat"))
     gross = MoneyColumn("In all, GBP", footer=_sum("gross"))
@@ -66,7 +66,7 @@ class VatTable(tables.Table):
 
 class ReceiptTable(tables.Table):
     caption = "Money that came and went"
-    on = tables.DateColumn(DAY, verbose_name="Date", attrs=DATE)
+    on = DateColumn(DAY, verbose_name="Date", attrs=DATE)
     shop = tables.Column(linkify=lambda record: record.shop.get_absolute_url())
     kind = tables.Column("What", linkify=lambda record: record.get_absolute_url())
     how = tables.Column("How")
@@ -90,8 +90,8 @@ class ReceiptTable(tables.Table):
 
 class CloseTable(tables.Table):
     caption = "Closed and opened"
-    at = tables.DateTimeColumn("j M Y, H:i", verbose_name="When", attrs=DATE)
-    until = tables.DateColumn(DAY, verbose_name="Closed until", default="open", attrs=DATE)
+    at = DateColumn("j M Y, H:i", verbose_name="When", attrs=DATE)
+    until = DateColumn(DAY, verbose_name="Closed until", default="open", attrs=DATE)
     by = tables.Column("Who")
     reason = tables.Column("Why opened", default="–")
 

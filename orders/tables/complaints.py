@@ -1,14 +1,14 @@
 import django_tables2 as tables
 from django.urls import reverse
 
-from inventory.tables.columns import DATE, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, SOFT, DateColumn, PairsColumn, PictureColumn
 from orders.models import Complaint
 
 
 class ComplaintTable(tables.Table):
     caption = "Complaints"
     picture = PictureColumn(second=lambda row: row.lot.grade == "seconds", accessor="lot__candle")
-    told_on = tables.DateColumn(verbose_name="Told on", format="j M Y", attrs=DATE, linkify=True)
+    told_on = DateColumn(verbose_name="Told on", format="j M Y", attrs=DATE, linkify=True)
     shop = tables.Column(order_by="shop__name")
     lot = tables.Column(
         linkify=lambda record: reverse("trace_of", args=["lot", record.lot_id]), order_by="lot__code",

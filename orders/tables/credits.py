@@ -5,7 +5,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.models import SECONDS
-from inventory.tables.columns import DATE, RIGHT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, DateColumn, PictureColumn
 from orders.models import CreditNote, CreditNoteLine, ExportEvidence
 from orders.money import in_pounds
 from orders.tables.invoices import DAY, MoneyColumn, rate_of
@@ -25,7 +25,7 @@ class CreditNoteTable(tables.Table):
     number = tables.Column("Credit note", accessor="paper__number", order_by="pk", linkify=True, attrs=DATE)
     invoice = tables.Column("Off invoice", linkify=lambda record: record.invoice.get_absolute_url(), attrs=DATE)
     shop = tables.Column(linkify=lambda record: record.shop.get_absolute_url(), order_by=("shop__name", "-pk"))
-    issued = tables.DateColumn(DAY, verbose_name="Issued", accessor="paper__issued_on", attrs=DATE)
+    issued = DateColumn(DAY, verbose_name="Issued", accessor="paper__issued_on", attrs=DATE)
     why = tables.Column("For")
     net = MoneyColumn("Without VAT")
     vat = MoneyColumn("VAT")
@@ -144,7 +144,7 @@ class EvidenceTable(tables.Table):
     invoice = tables.Column(linkify=lambda record: record.invoice.get_absolute_url(), attrs=DATE)
     shop = tables.Column(accessor="invoice__shop")
     net = MoneyColumn("Without VAT", accessor="invoice__net")
-    due_by = tables.DateColumn(DAY, verbose_name="Evidence by", attrs=DATE)
+    due_by = DateColumn(DAY, verbose_name="Evidence by", attrs=DATE)
     stands = tables.Column("Stands", accessor="due_by")
     act = tables.Column("", accessor="pk")
 

@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from inventory.tables.columns import DATE, RIGHT
+from inventory.tables.columns import DATE, RIGHT, DateColumn
 from orders.documents.statement import stands
 from orders.money import in_pounds
 from orders.tables.invoices import DAY, MoneyColumn
@@ -27,7 +27,7 @@ class DebtTable(tables.Table):
 
     caption = "Who owes what, by age"
     shop = tables.Column(footer="All")
-    oldest = tables.DateColumn(DAY, verbose_name="Oldest due", attrs=DATE, default="–")
+    oldest = DateColumn(DAY, verbose_name="Oldest due", attrs=DATE, default="–")
     current = AmountColumn("Not yet due", accessor="aged__current", footer=_sum("current"))
     days_30 = AmountColumn("1 to 30 days late", accessor="aged__days_30", footer=_sum("days_30"))
     days_60 = AmountColumn("31 to 60", accessor="aged__days_60", footer=_sum("days_60"))
@@ -80,8 +80,8 @@ class OpenTable(tables.Table):
 
     caption = "Open papers"
     number = tables.Column("Paper", linkify=lambda record: record.row.get_absolute_url(), attrs=DATE)
-    issued_on = tables.DateColumn(DAY, verbose_name="Issued", attrs=DATE)
-    due_on = tables.DateColumn(DAY, verbose_name="Due", attrs=DATE)
+    issued_on = DateColumn(DAY, verbose_name="Issued", attrs=DATE)
+    due_on = DateColumn(DAY, verbose_name="Due", attrs=DATE)
     stands = tables.Column("Stands", accessor="due_on", orderable=False)
     amount = MoneyColumn("Amount")
     open = MoneyColumn("Open")
@@ -110,7 +110,7 @@ class LedgerTable(tables.Table):
     """Rows are Entry, the newest first."""
 
     caption = "Everything invoiced, credited and paid"
-    on = tables.DateColumn(DAY, verbose_name="Day", attrs=DATE)
+    on = DateColumn(DAY, verbose_name="Day", attrs=DATE)
     what = tables.Column(linkify=lambda record: record.url)
     debit = AmountColumn("Owed")
     credit = AmountColumn("Paid or credited")
@@ -183,7 +183,7 @@ class PartTable(tables.Table):
 
 class LetterTable(tables.Table):
     caption = "Letters"
-    written_at = tables.DateTimeColumn(f"{DAY} H:i", verbose_name="Written", attrs=DATE)
+    written_at = DateColumn(f"{DAY} H:i", verbose_name="Written", attrs=DATE)
     subject = tables.Column(linkify=True)
     shop = tables.Column("Shop", accessor="shop__name")
     to = tables.Column("To")

@@ -4,6 +4,7 @@ import django_tables2 as tables
 from django.utils.html import format_html
 
 from inventory.pair_svg import draw_pair_of
+from inventory.tables.columns import DateColumn
 from orders.models import Order
 
 
@@ -68,7 +69,7 @@ class DraftTable(tables.Table):
     caption = "Drafts begun"
     number = tables.Column("Draft", linkify=True)
     shop = tables.Column(order_by="shop__name")
-    ship_by = tables.DateColumn("j M Y", short=False)
+    ship_by = DateColumn("j M Y")
     rows = tables.Column(attrs={"td": {"class": "num"}, "th": {"class": "num"}})
     pairs = tables.Column(attrs={"td": {"class": "num"}, "th": {"class": "num"}})
     made_by = tables.Column("Begun by", order_by="made_by__full_name")

@@ -3,7 +3,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.models import SECONDS
-from inventory.tables.columns import DATE, RIGHT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, DateColumn, PictureColumn
 from orders.documents.ledger_parts import rate_in_words
 from orders.models import Delivery, Invoice, InvoiceLine, InvoiceVat
 from orders.money import Rate, in_pounds
@@ -37,9 +37,9 @@ class InvoiceTable(tables.Table):
     # Numbers and keys run alike; by the key only the rows shown are added up, not all of ten years.
     number = tables.Column("Invoice", accessor="paper__number", order_by="pk", linkify=True, footer="All", attrs=DATE)
     shop = tables.Column(linkify=lambda record: record.shop.get_absolute_url(), order_by=("shop__name", "-pk"))
-    issued = tables.DateColumn(DAY, verbose_name="Issued", accessor="paper__issued_on", attrs=DATE)
-    tax_point = tables.DateColumn(DAY, verbose_name="Tax point", attrs=DATE)
-    due_on = tables.DateColumn(DAY, verbose_name="Due", attrs=DATE)
+    issued = DateColumn(DAY, verbose_name="Issued", accessor="paper__issued_on", attrs=DATE)
+    tax_point = DateColumn(DAY, verbose_name="Tax point", attrs=DATE)
+    due_on = DateColumn(DAY, verbose_name="Due", attrs=DATE)
     net = MoneyColumn("Without VAT", footer=_sum("net"))
     vat = MoneyColumn("VAT", footer=_sum("vat"))
     gross = MoneyColumn("To pay", footer=_sum("gross"))
@@ -80,8 +80,8 @@ class WaitingTable(tables.Table):
     caption = "Still to be invoiced"
     shop = tables.Column()
     numbers = tables.Column("Deliveries")
-    oldest = tables.DateColumn(DAY, verbose_name="Oldest left", attrs=DATE)
-    last_day = tables.DateColumn(DAY, verbose_name="Invoice by", attrs=DATE)
+    oldest = DateColumn(DAY, verbose_name="Oldest left", attrs=DATE)
+    last_day = DateColumn(DAY, verbose_name="Invoice by", attrs=DATE)
     net = MoneyColumn("Goods")
     act = tables.Column("", accessor="shop", orderable=False)
 
@@ -178,7 +178,7 @@ class VatTable(tables.Table):
 class InvoicedTable(tables.Table):
     caption = "Deliveries on this invoice"
     delivery = tables.Column(accessor="note__number", linkify=lambda record: record.get_absolute_url())
-    left_on = tables.DateColumn(DAY, verbose_name="Left")
+    left_on = DateColumn(DAY, verbose_name="Left")
     order = tables.Column(accessor="order__number", linkify=lambda record: record.order.get_absolute_url())
     reference = tables.Column("Their reference", accessor="order__reference")
 

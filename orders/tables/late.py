@@ -1,6 +1,6 @@
 import django_tables2 as tables
 
-from inventory.tables.columns import DATE, RIGHT
+from inventory.tables.columns import DATE, RIGHT, DateColumn
 from orders.late_payment import day_rate, interest_on
 from orders.models import BaseRate
 from orders.money import in_pounds
@@ -11,8 +11,8 @@ class StretchTable(tables.Table):
     """The days of an offer, each stretch with what was owed through it."""
 
     caption = "What was owed late, and through which days"
-    since = tables.DateColumn(DAY, verbose_name="From", attrs=DATE)
-    until = tables.DateColumn(DAY, verbose_name="To", attrs=DATE)
+    since = DateColumn(DAY, verbose_name="From", attrs=DATE)
+    until = DateColumn(DAY, verbose_name="To", attrs=DATE)
     days = tables.Column("Days", attrs=RIGHT)
     debt = MoneyColumn("Owed")
     day = tables.Column("A day", accessor="debt", attrs=RIGHT)
@@ -34,7 +34,7 @@ class StretchTable(tables.Table):
 
 
 class BaseRateTable(tables.Table):
-    since = tables.DateColumn(format=DAY, linkify=("base_rate", {"pk": tables.A("pk")}))
+    since = DateColumn(format=DAY, linkify=("base_rate", {"pk": tables.A("pk")}))
     percent = tables.Column("Base rate (%)", attrs=RIGHT)
 
     class Meta:

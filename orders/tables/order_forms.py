@@ -3,7 +3,7 @@
 import django_tables2 as tables
 from django.utils.html import format_html, format_html_join
 
-from inventory.tables.columns import DATE, RIGHT, PairsColumn
+from inventory.tables.columns import DATE, RIGHT, DateColumn, PairsColumn
 from orders.tables.invoices import DAY
 
 
@@ -13,9 +13,9 @@ class OrderFormTable(tables.Table):
     caption = "Order forms made"
     number = tables.Column("Form", accessor="number", linkify=True, attrs=DATE)
     shop = tables.Column("Shop", order_by="shop__name")
-    made_on = tables.DateColumn(DAY, verbose_name="Made", attrs=DATE)
-    first_day = tables.DateColumn(DAY, verbose_name="For days from", attrs=DATE)
-    last_day = tables.DateColumn(DAY, verbose_name="Until", attrs=DATE)
+    made_on = DateColumn(DAY, verbose_name="Made", attrs=DATE)
+    first_day = DateColumn(DAY, verbose_name="For days from", attrs=DATE)
+    last_day = DateColumn(DAY, verbose_name="Until", attrs=DATE)
     letters = tables.Column("Sent")
     orders = tables.Column("Came back as", accessor="pk", orderable=False)
 

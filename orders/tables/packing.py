@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString
 
 from inventory.models import SECONDS
 from inventory.pair_svg import draw_pair_of
-from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PairsColumn, PictureColumn
 from orders.bench import weekday_and_day
 from orders.boxes import lifting_caution
 from orders.standing import short_day
@@ -61,7 +61,7 @@ class OnBenchTable(tables.Table):
     boxes = PairsColumn(accessor="box_count")
     pairs = PairsColumn(accessor="pair_count")
     started_by = tables.Column("Packer")
-    started_at = tables.DateTimeColumn(verbose_name="Since", format="j M H:i", attrs=DATE)
+    started_at = DateColumn(verbose_name="Since", format="j M H:i", attrs=DATE)
 
     class Meta:
         orderable = False
@@ -187,7 +187,7 @@ class PaperTable(tables.Table):
     caption = "Papers, void ones among them"
     number = tables.Column(linkify=True, attrs=NOWRAP)
     kind = tables.Column()
-    issued_on = tables.DateColumn(format="j M Y", attrs=DATE)
+    issued_on = DateColumn(format="j M Y", attrs=DATE)
     issued_by = tables.Column("By")
     stands = tables.Column(accessor="pk", empty_values=(), attrs=SOFT)
 

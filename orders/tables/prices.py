@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from inventory.tables.columns import DATE, RIGHT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, DateColumn, PictureColumn
 from orders.models import AgreedPrice, PriceList, SecondsAge, SecondsPrice, ShopGroup
 from orders.money import in_pounds
 from orders.price_words import how_it_stands
@@ -14,7 +14,7 @@ class PriceListTable(tables.Table):
 
     caption = "Price lists"
     name = tables.Column("List", linkify=True)
-    since = tables.DateColumn(verbose_name="From", format="j M Y", attrs=DATE)
+    since = DateColumn(verbose_name="From", format="j M Y", attrs=DATE)
     group = tables.Column("For", default="everybody")
     currency = tables.Column("In")
     candles = tables.Column(attrs=RIGHT)
@@ -88,8 +88,8 @@ class AgreedTable(tables.Table):
     picture = PictureColumn(accessor="candle")
     candle = tables.Column(accessor="candle")
     price = tables.Column("A pair", attrs=RIGHT)
-    since = tables.DateColumn(verbose_name="From", format="j M Y", attrs=DATE)
-    until = tables.DateColumn(verbose_name="Up to", format="j M Y", attrs=DATE, default="–")
+    since = DateColumn(verbose_name="From", format="j M Y", attrs=DATE)
+    until = DateColumn(verbose_name="Up to", format="j M Y", attrs=DATE, default="–")
     stands = tables.Column("Stands", empty_values=())
     act = tables.Column("", accessor="pk")
 
@@ -122,7 +122,7 @@ class AgreedTable(tables.Table):
 class ShopGroupTable(tables.Table):
     name = tables.Column("Group", linkify=("shop_group", {"pk": tables.A("pk")}))
     shops_in = tables.Column("Shops", attrs=RIGHT)
-    newest = tables.DateColumn(verbose_name="Newest list from", format="j M Y", default="no list of its own")
+    newest = DateColumn(verbose_name="Newest list from", format="j M Y", default="no list of its own")
 
     class Meta:
         model = ShopGroup
@@ -131,7 +131,7 @@ class ShopGroupTable(tables.Table):
 
 
 class SecondsPriceTable(tables.Table):
-    since = tables.DateColumn(
+    since = DateColumn(
         verbose_name="From", format="j M Y", linkify=("seconds_price", {"pk": tables.A("pk")}), attrs=DATE
     )
     value = tables.Column("Costs", attrs=RIGHT)

@@ -3,7 +3,7 @@
 import django_tables2 as tables
 from django.urls import reverse
 
-from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PairsColumn, PictureColumn
 from inventory.words import per_cent
 
 DAY = "D j M"
@@ -11,7 +11,7 @@ DAY = "D j M"
 
 class CurveTable(tables.Table):
     caption = "Pairs booked by week"
-    day = tables.DateColumn(verbose_name="Up to", format=DAY, attrs=DATE)
+    day = DateColumn(verbose_name="Up to", format=DAY, attrs=DATE)
     now = PairsColumn("This season", default="–")
     before = PairsColumn("The season before, same day")
     share = tables.Column("Of all booked then", attrs=RIGHT)
@@ -43,7 +43,7 @@ class SeasonCandleTable(tables.Table):
 
 class LoadTable(tables.Table):
     caption = "How full the floor is, week by week"
-    monday = tables.DateColumn(verbose_name="Week of", format=DAY, attrs=DATE)
+    monday = DateColumn(verbose_name="Week of", format=DAY, attrs=DATE)
     frames = tables.Column("Frames to thread", attrs=RIGHT)
     hands = tables.Column("Hands", attrs=RIGHT)
     turns = tables.Column("Turns", attrs=RIGHT)
@@ -62,9 +62,9 @@ class LastOrderTable(tables.Table):
     picture = PictureColumn(accessor="candle")
     candle = tables.Column(linkify=True, order_by="candle__name")
     pairs = PairsColumn("A box, pairs")
-    on = tables.DateColumn(verbose_name="Last order day", format=DAY, default="too late", attrs=DATE)
-    crowded = tables.DateColumn(verbose_name="After all expected", format=DAY, default="too late", attrs=DATE)
-    ready = tables.DateColumn(verbose_name="Then ready", format=DAY, default="–", attrs=DATE)
+    on = DateColumn(verbose_name="Last order day", format=DAY, default="too late", attrs=DATE)
+    crowded = DateColumn(verbose_name="After all expected", format=DAY, default="too late", attrs=DATE)
+    ready = DateColumn(verbose_name="Then ready", format=DAY, default="–", attrs=DATE)
     free = PairsColumn("Free now")
     binds = tables.Column("Why not later", default="nothing: it goes as it is", attrs=SOFT)
 
@@ -76,8 +76,8 @@ class LastOrderTable(tables.Table):
 class LastColourTable(tables.Table):
     caption = "Last order day by colour"
     colour = tables.Column("Wax and colour")
-    on = tables.DateColumn(verbose_name="Every candle of it until", format=DAY, default="too late", attrs=DATE)
-    latest = tables.DateColumn(verbose_name="The last of them until", format=DAY, default="too late", attrs=DATE)
+    on = DateColumn(verbose_name="Every candle of it until", format=DAY, default="too late", attrs=DATE)
+    latest = DateColumn(verbose_name="The last of them until", format=DAY, default="too late", attrs=DATE)
     candles = tables.Column("Candles", attrs=RIGHT)
     first = tables.Column("The first to close", attrs=SOFT)
 
@@ -122,7 +122,7 @@ class NotYetTable(tables.Table):
     telephone = tables.Column(default="–", attrs={"td": {"class": "nowrap"}})
     pairs = PairsColumn("Last Christmas")
     early = PairsColumn("By now then")
-    first = tables.DateColumn(verbose_name="First order then", format="j M Y", default="–", attrs=DATE)
+    first = DateColumn(verbose_name="First order then", format="j M Y", default="–", attrs=DATE)
     before = PairsColumn("Year before")
 
     class Meta:
@@ -132,12 +132,12 @@ class NotYetTable(tables.Table):
 
 class PasteTable(tables.Table):
     caption = "Put in so far"
-    first = tables.DateColumn(verbose_name="Ordered from", format="j M Y", attrs=DATE)
-    last = tables.DateColumn(verbose_name="To", format="j M Y", attrs=DATE)
+    first = DateColumn(verbose_name="Ordered from", format="j M Y", attrs=DATE)
+    last = DateColumn(verbose_name="To", format="j M Y", attrs=DATE)
     shops = PairsColumn("Shops")
     rows = PairsColumn("Rows")
     pairs = PairsColumn("Pairs")
-    made_at = tables.DateTimeColumn(verbose_name="Put in", format="j M Y, H:i", attrs=DATE)
+    made_at = DateColumn(verbose_name="Put in", format="j M Y, H:i", attrs=DATE)
     by = tables.Column("By", accessor="made_by__full_name")
     act = tables.TemplateColumn(
         template_name="orders/cells/take_out_before.html", verbose_name="", exclude_from_export=True

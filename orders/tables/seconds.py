@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.utils.html import format_html
 
 from inventory.pair_svg import draw_pair_of
-from inventory.tables.columns import DATE, RIGHT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, DateColumn, PictureColumn
 from orders.money import in_pounds
 from orders.prices import in_percent
 from orders.seconds_words import in_kilos
@@ -49,7 +49,7 @@ class _LotTable(tables.Table):
     candle = tables.Column(accessor="lot__candle", order_by="lot__candle__code")
     fault = tables.Column(accessor="lot__fault")
     lot = tables.Column(linkify=True, attrs=NOWRAP, order_by="lot__code")
-    dipped = tables.DateColumn(verbose_name="Dipped", accessor="lot__made_on", format="j M Y", attrs=DATE)
+    dipped = DateColumn(verbose_name="Dipped", accessor="lot__made_on", format="j M Y", attrs=DATE)
     days = tables.Column("Days old", attrs=RIGHT)
     free = tables.Column("Free pairs", accessor="lot__free", attrs=RIGHT)
     price = tables.Column("Price a pair", accessor="price__price", attrs=RIGHT)

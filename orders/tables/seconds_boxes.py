@@ -4,7 +4,7 @@ import django_tables2 as tables
 from django.utils.html import format_html
 
 from inventory.pair_svg import draw_pair_of
-from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PairsColumn, PictureColumn
 from orders.money import in_pounds
 from orders.seconds_words import in_kilos
 
@@ -75,7 +75,7 @@ class BoxContentTable(tables.Table):
     candle = tables.Column(accessor="lot__candle")
     fault = tables.Column(accessor="lot__fault")
     lot = tables.Column(linkify=True, attrs=NOWRAP)
-    dipped = tables.DateColumn(verbose_name="Dipped", accessor="lot__made_on", format="j M Y", attrs=DATE)
+    dipped = DateColumn(verbose_name="Dipped", accessor="lot__made_on", format="j M Y", attrs=DATE)
     pairs = PairsColumn()
 
     class Meta:
@@ -93,7 +93,7 @@ class AllBoxesTable(tables.Table):
 
     caption = "All boxes of seconds"
     code = tables.Column("Box", linkify=True)
-    made_up_on = tables.DateColumn(verbose_name="Made up", format="j M Y", attrs=DATE)
+    made_up_on = DateColumn(verbose_name="Made up", format="j M Y", attrs=DATE)
     made_up_by = tables.Column("By")
     pairs = PairsColumn()
     weight_g = tables.Column("Weight", attrs=RIGHT)

@@ -1,6 +1,6 @@
 import django_tables2 as tables
 
-from inventory.tables.columns import RIGHT
+from inventory.tables.columns import RIGHT, DateColumn
 from orders.models import BoxKind, ExchangeRate, Series, VanDay, VatRate
 
 
@@ -52,7 +52,7 @@ class VanDayTable(tables.Table):
 class VatRateTable(tables.Table):
     vat_class = tables.Column(linkify=("vat_rate", {"pk": tables.A("pk")}), verbose_name="VAT class")
     percent = tables.Column(attrs=RIGHT)
-    since = tables.DateColumn(format="j M Y")
+    since = DateColumn(format="j M Y")
 
     class Meta:
         model = VatRate
@@ -63,7 +63,7 @@ class VatRateTable(tables.Table):
 class ExchangeRateTable(tables.Table):
     currency = tables.Column(linkify=("exchange_rate", {"pk": tables.A("pk")}))
     sterling = tables.Column(attrs=RIGHT)
-    since = tables.DateColumn(format="j M Y")
+    since = DateColumn(format="j M Y")
 
     class Meta:
         model = ExchangeRate

@@ -3,7 +3,7 @@
 import django_tables2 as tables
 
 from inventory.models import SheetFile
-from inventory.tables.columns import DATE
+from inventory.tables.columns import DATE, DateColumn
 from orders.domain.sheets import KINDS
 
 REASON = {"td": {"class": "reason"}}
@@ -53,7 +53,7 @@ class SheetFileTable(tables.Table):
     caption = "Sheets brought in"
     name = tables.Column("File", linkify=True)
     kind = tables.Column("Of")
-    taken_at = tables.DateTimeColumn("j M Y H:i", verbose_name="Taken in", attrs=DATE)
+    taken_at = DateColumn("j M Y H:i", verbose_name="Taken in", attrs=DATE)
     taken_by = tables.Column("By")
     told = tables.Column("What became of it", empty_values=(), attrs=REASON)
 

@@ -3,6 +3,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.pair_svg import draw_pair_of
+from inventory.tables.columns import DateColumn
 
 RIGHT = {"td": {"class": "num"}, "th": {"class": "num"}}
 
@@ -47,7 +48,7 @@ class OwnPaperTable(tables.Table):
     caption = "Papers"
     kind = tables.Column("Paper", accessor="get_kind_display")
     number = tables.Column()
-    issued_on = tables.DateColumn(verbose_name="Of", format="j F Y")
+    issued_on = DateColumn(verbose_name="Of", format="j F Y")
 
     class Meta:
         orderable = False

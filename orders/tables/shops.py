@@ -3,7 +3,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.models import SECONDS
-from inventory.tables.columns import DATE, RIGHT
+from inventory.tables.columns import DATE, RIGHT, DateColumn
 from orders.models import Address, Contact, Order, Paper, Shop
 
 
@@ -14,7 +14,7 @@ class ShopTable(tables.Table):
     discount = tables.Column("Discount (%)", attrs=RIGHT)
     terms_days = tables.Column("Days to pay", attrs=RIGHT)
     open_orders = tables.Column("Open orders", attrs=RIGHT)
-    last_order = tables.DateColumn(verbose_name="Last order", format="j M Y", default="none yet", attrs=DATE)
+    last_order = DateColumn(verbose_name="Last order", format="j M Y", default="none yet", attrs=DATE)
     stands = tables.Column("Stands", accessor="stop_reason", orderable=False, empty_values=())
 
     class Meta:
@@ -39,8 +39,8 @@ class ShopTable(tables.Table):
 class ShopOrdersTable(tables.Table):
     caption = "Orders of this shop"
     number = tables.Column("Order", linkify=True, attrs=DATE)
-    placed_on = tables.DateColumn(verbose_name="Placed", format="j M Y")
-    ship_by = tables.DateColumn(verbose_name="Ship by", format="j M Y", default="")
+    placed_on = DateColumn(verbose_name="Placed", format="j M Y")
+    ship_by = DateColumn(verbose_name="Ship by", format="j M Y", default="")
     pairs = tables.Column(attrs=RIGHT)
     reference = tables.Column("Their reference", default="")
     status = tables.Column("Stands")
@@ -59,7 +59,7 @@ class ShopPapersTable(tables.Table):
     caption = "Papers of this shop"
     number = tables.Column("Paper", linkify=True, attrs=DATE)
     kind = tables.Column()
-    issued_on = tables.DateColumn(verbose_name="Issued", format="j M Y")
+    issued_on = DateColumn(verbose_name="Issued", format="j M Y")
     cancelled = tables.Column("Stands", accessor="pk", orderable=False)
 
     class Meta:

@@ -6,7 +6,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from inventory.material_words import amount_in_words
-from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PairsColumn, PictureColumn
 from inventory.words import measure
 
 
@@ -16,7 +16,7 @@ class GoneTable(tables.Table):
     caption = "Who has it"
     shop = tables.Column("Shop", attrs={"td": {"class": "wrap"}})
     note = tables.Column("Note", attrs={"td": {"class": "nowrap"}})
-    left_on = tables.DateColumn(verbose_name="Left on", format="j M Y", attrs=DATE)
+    left_on = DateColumn(verbose_name="Left on", format="j M Y", attrs=DATE)
     boxes = tables.Column("Boxes", orderable=False, attrs=SOFT)
     candle = tables.Column("Candle", attrs={"td": {"class": "nowrap"}})
     lot = tables.Column("Lot", attrs={"td": {"class": "nowrap"}})
@@ -91,7 +91,7 @@ class MadeTable(tables.Table):
     candle = tables.Column(accessor="candle__code", attrs={"td": {"class": "nowrap"}})
     runs = tables.Column("Run, vat, begun by", accessor="runs", orderable=False, attrs=SOFT)
     gauged = tables.Column("Gauged", attrs=RIGHT)
-    off_at = tables.DateTimeColumn(verbose_name="Taken off", format="j M Y", default="–", attrs=DATE)
+    off_at = DateColumn(verbose_name="Taken off", format="j M Y", default="–", attrs=DATE)
     hung = PairsColumn("Pairs hung")
     people = tables.Column("Threaded, counted off by", accessor="threaded_by", orderable=False, attrs=SOFT)
     lots = tables.Column("Its lots", accessor="pk", orderable=False, attrs={"td": {"class": "nowrap"}})
@@ -129,9 +129,7 @@ class MaterialsTable(tables.Table):
     lot = tables.Column("Our lot", default="nobody knows which", accessor="lot", order_by="lot__code")
     supplier = tables.Column("Supplier", accessor="lot__supplier", default="–", attrs=SOFT)
     supplier_lot = tables.Column("Their lot", accessor="lot__supplier_lot", default="–")
-    came_on = tables.DateColumn(
-        verbose_name="Came on", accessor="lot__came_on", format="j M Y", default="–", attrs=DATE
-    )
+    came_on = DateColumn(verbose_name="Came on", accessor="lot__came_on", format="j M Y", default="–", attrs=DATE)
     amount = tables.Column("Drawn", default="may be in its remelt", attrs=RIGHT)
 
     class Meta:
@@ -151,8 +149,8 @@ class BriefTable(tables.Table):
     shop = tables.Column("Shop", attrs={"td": {"class": "wrap"}})
     pairs = PairsColumn("Pairs")
     deliveries = PairsColumn("Deliveries")
-    first = tables.DateColumn(verbose_name="First left on", format="j M Y", attrs=DATE)
-    last = tables.DateColumn(verbose_name="Last left on", format="j M Y", attrs=DATE)
+    first = DateColumn(verbose_name="First left on", format="j M Y", attrs=DATE)
+    last = DateColumn(verbose_name="Last left on", format="j M Y", attrs=DATE)
 
     class Meta:
         empty_text = "Nothing that may hold traces has left the house."

@@ -1,7 +1,7 @@
 import django_tables2 as tables
 from django.utils.html import format_html
 
-from inventory.tables.columns import DATE, RIGHT, SOFT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PictureColumn
 from production.burn_findings import findings, rates
 from production.queries.burning import as_samples
 
@@ -14,7 +14,7 @@ class BurnTestTable(tables.Table):
     caption = "Test burns, the newest first"
     picture = PictureColumn(accessor="candle")
     candle = tables.Column(linkify=("burn_test", [tables.A("pk")]))
-    begun_on = tables.DateColumn(verbose_name="Begun", format="j M Y", attrs=DATE)
+    begun_on = DateColumn(verbose_name="Begun", format="j M Y", attrs=DATE)
     wick = tables.Column(attrs=SOFT)
     rate = tables.Column("g an hour", empty_values=(), orderable=False, attrs=RIGHT)
     cycles = tables.Column(empty_values=(), orderable=False, attrs=RIGHT)
@@ -62,7 +62,7 @@ class CycleTable(tables.Table):
     caption = "Every burn"
     sample = tables.Column(accessor="sample__number", attrs=RIGHT)
     number = tables.Column("Cycle", attrs=RIGHT)
-    burnt_on = tables.DateColumn(verbose_name="Burnt on", format="j M Y", attrs=DATE)
+    burnt_on = DateColumn(verbose_name="Burnt on", format="j M Y", attrs=DATE)
     rest_min = tables.Column("Rested, min", attrs=RIGHT)
     minutes = tables.Column("Burnt, min", attrs=RIGHT)
     mass_g = tables.Column("Weighs after, g", attrs=RIGHT)

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.html import format_html, format_html_join
 
 from inventory.models import Candle
-from inventory.tables.columns import DATE, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, SOFT, DateColumn, PairsColumn, PictureColumn
 from production.domain.own_wants import note_of
 from production.models import Want
 from production.queries.dip_list import to_hang, wants_of
@@ -29,7 +29,7 @@ class DipListTable(tables.Table):
         "Frames that means", empty_values=(), orderable=False, attrs={"td": {"class": "soft reason"}}
     )
     planned = tables.Column("The plan hangs", empty_values=(), visible=False)  # as code: beside the frames on the page
-    earliest = tables.DateColumn(format="j M", verbose_name="First by", attrs=DATE, order_by=("earliest", "code"))
+    earliest = DateColumn(format="j M", verbose_name="First by", attrs=DATE, order_by=("earliest", "code"))
     whom = tables.Column("For whom", empty_values=(), orderable=False, attrs={"td": {"class": "soft reason"}})
 
     class Meta:
@@ -132,7 +132,7 @@ class OwnWantTable(tables.Table):
     picture = PictureColumn(accessor="candle")
     candle = tables.Column(linkify=True)
     pairs = PairsColumn()
-    wanted_by = tables.DateColumn(format="j M Y", verbose_name="Wanted by", attrs=DATE)
+    wanted_by = DateColumn(format="j M Y", verbose_name="Wanted by", attrs=DATE)
     note = tables.Column("What for", accessor="for_whom", attrs=SOFT)
     change = tables.Column(
         format_html('<span class="unseen">{}</span>', "What can be done"),

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from inventory.models import Candle
-from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PairsColumn, PictureColumn
 from production.models import PlannedFor, PlanPin, PlanSearch
 
 WRAP = {"td": {"class": "wrap"}}
@@ -36,7 +36,7 @@ class LateTable(tables.Table):
     whom = tables.Column("For whom", attrs=WRAP)
     name = tables.Column("Candle")
     pairs = PairsColumn()
-    due = tables.DateColumn(format="j M", verbose_name="Wanted by", attrs=DATE)
+    due = DateColumn(format="j M", verbose_name="Wanted by", attrs=DATE)
     ready = tables.Column("Ready", orderable=False, attrs=DATE)
     late = tables.Column("Late by", order_by="order", attrs=DATE)
     why = tables.Column("Why", orderable=False, attrs=REASON)
@@ -54,7 +54,7 @@ class ServesTable(tables.Table):
     caption = "Lines it serves"
     whom = tables.Column("For whom", accessor="want__for_whom", attrs=WRAP)
     pairs = PairsColumn("Pairs of firsts")
-    due = tables.DateColumn(format="j M", verbose_name="Wanted by", accessor="want__wanted_by", attrs=DATE)
+    due = DateColumn(format="j M", verbose_name="Wanted by", accessor="want__wanted_by", attrs=DATE)
     late = tables.Column("Stands", empty_values=(), attrs=SOFT)
 
     class Meta:
@@ -133,7 +133,7 @@ class MovedTable(tables.Table):
     whom = tables.Column("For whom", attrs=WRAP)
     name = tables.Column("Candle")
     pairs = PairsColumn()
-    due = tables.DateColumn(format="j M", verbose_name="Wanted by", attrs=DATE)
+    due = DateColumn(format="j M", verbose_name="Wanted by", attrs=DATE)
     stands = tables.Column("As planned", orderable=False, attrs=DATE)
     trial = tables.Column("In the trial", orderable=False, attrs=DATE)
     moves = tables.Column("That is", order_by="order", attrs=SOFT)
@@ -147,7 +147,7 @@ class TrialTable(tables.Table):
 
     caption = "Trials"
     what = tables.Column("What was tried", accessor="words", attrs=WRAP)
-    asked_at = tables.DateTimeColumn(format="j M, H:i", verbose_name="When", attrs=DATE)
+    asked_at = DateColumn(format="j M, H:i", verbose_name="When", attrs=DATE)
     stands = tables.Column("Stands", accessor="told", attrs=SOFT)
 
     class Meta:

@@ -3,7 +3,7 @@
 import django_tables2 as tables
 
 from inventory.faults import FAULTS
-from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PairsColumn
 from inventory.words import per_cent
 
 CAUSES = dict(FAULTS)
@@ -42,7 +42,7 @@ class OutOfControlTable(tables.Table):
 
     caption = "Frames beyond their limits"
     frame = tables.Column(linkify=lambda record: record["frame"].get_absolute_url())
-    off = tables.DateColumn(verbose_name="Taken off", format="j M Y", attrs=DATE)
+    off = DateColumn(verbose_name="Taken off", format="j M Y", attrs=DATE)
     words = tables.Column("What is out")
     run = tables.Column(default="–")
     vat = tables.Column(default="–", attrs={"td": {"class": "nowrap"}})

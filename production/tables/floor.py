@@ -2,14 +2,14 @@
 
 import django_tables2 as tables
 
-from inventory.tables.columns import SOFT
+from inventory.tables.columns import SOFT, DateColumn
 from production.domain.undo import in_words
 from production.models import Step
 
 
 class StepTable(tables.Table):
     caption = "What was done in this run"
-    at = tables.DateTimeColumn(format="j M H:i", verbose_name="When", attrs={"td": {"class": "nowrap"}})
+    at = DateColumn(format="j M H:i", verbose_name="When", attrs={"td": {"class": "nowrap"}})
     what = tables.Column("What", empty_values=(), orderable=False)
     reason = tables.Column("Why, or what differed", orderable=False, attrs=SOFT)
     person = tables.Column("Who", orderable=False)

@@ -6,7 +6,7 @@ from django.utils import timezone
 from django.utils.html import format_html
 
 from inventory.material_words import amount_in_words
-from inventory.tables.columns import DATE, RIGHT, SOFT, PairsColumn, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PairsColumn, PictureColumn
 from inventory.words import measure
 from production.domain.grading import is_hard
 from production.models import Frame, FrameUse, GaugeReading, RunFrame, Step
@@ -22,8 +22,8 @@ class FramesToGradeTable(tables.Table):
     hung = PairsColumn("Pairs hung")
     hung_for = PairsColumn("Hung for")
     run = tables.Column(default="–", orderable=False)
-    off_at = tables.DateTimeColumn(verbose_name="Taken off", format=WHEN, attrs=DATE)
-    hard_at = tables.DateTimeColumn(verbose_name="Hard", format=WHEN, default="now", attrs=DATE)
+    off_at = DateColumn(verbose_name="Taken off", format=WHEN, attrs=DATE)
+    hard_at = DateColumn(verbose_name="Hard", format=WHEN, default="now", attrs=DATE)
     act = tables.Column("", accessor="pk", orderable=False, exclude_from_export=True)
 
     class Meta:
@@ -45,7 +45,7 @@ class FramesToGradeTable(tables.Table):
 
 class ReadingTable(tables.Table):
     caption = "Gauge readings"
-    at = tables.DateTimeColumn(verbose_name="When", format=WHEN, attrs=DATE)
+    at = DateColumn(verbose_name="When", format=WHEN, attrs=DATE)
     dips = tables.Column("After dips", attrs=RIGHT)
     mm = tables.Column("Diameter", attrs=RIGHT)
     run = tables.Column(default="–")
@@ -97,7 +97,7 @@ class RunOfFrameTable(tables.Table):
     colour = tables.Column(accessor="run__colour")
     carousel = tables.Column(accessor="run__carousel")
     dips = tables.Column(attrs=RIGHT)
-    started_at = tables.DateTimeColumn(accessor="run__started_at", verbose_name="Begun", format=WHEN, attrs=DATE)
+    started_at = DateColumn(accessor="run__started_at", verbose_name="Begun", format=WHEN, attrs=DATE)
 
     class Meta:
         model = RunFrame
@@ -122,7 +122,7 @@ class RunOfFrameTable(tables.Table):
 
 class StepOfFrameTable(tables.Table):
     caption = "What was done with it"
-    at = tables.DateTimeColumn(verbose_name="When", format=WHEN, attrs=DATE)
+    at = DateColumn(verbose_name="When", format=WHEN, attrs=DATE)
     kind = tables.Column("What")
     run = tables.Column()
     reason = tables.Column(default="", attrs=SOFT)
@@ -143,7 +143,7 @@ class HungForTable(tables.Table):
 
     caption = "What it hangs for"
     for_whom = tables.Column("For whom")
-    wanted_by = tables.DateColumn(verbose_name="Wanted by", format="j M Y", attrs=DATE)
+    wanted_by = DateColumn(verbose_name="Wanted by", format="j M Y", attrs=DATE)
     pairs = PairsColumn("Pairs")
     got = PairsColumn("Given to it")
 

@@ -2,7 +2,7 @@ import django_tables2 as tables
 from django.urls import reverse
 
 from inventory.material_words import GRAM, amount_in_words, as_bought
-from inventory.tables.columns import DATE, RIGHT, SOFT
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn
 from production.balance_words import kilograms
 from production.models import Remelt
 
@@ -33,7 +33,7 @@ class LyingTable(tables.Table):
     seconds = KilogramColumn("Out of stock", accessor="tub__seconds")
     weighed = KilogramColumn("Weighed in", accessor="tub__weighed")
     left = KilogramColumn("Lies there", accessor="tub__left")
-    since = tables.DateTimeColumn(
+    since = DateColumn(
         verbose_name="Since", accessor="looked_at", format="j M Y", default="the first frame", attrs=DATE
     )
 
@@ -44,7 +44,7 @@ class LyingTable(tables.Table):
 
 class RemeltTable(tables.Table):
     caption = "Weighed in"
-    at = tables.DateTimeColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
+    at = DateColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
     lot = tables.Column(linkify=True, attrs={"td": {"class": "nowrap"}})
     wax = tables.Column()
     colour = tables.Column()

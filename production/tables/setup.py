@@ -6,7 +6,7 @@ import django_tables2 as tables
 
 from inventory.material_words import GRAM, amount_in_words
 from inventory.models import Candle
-from inventory.tables.columns import RIGHT, SOFT, PictureColumn
+from inventory.tables.columns import RIGHT, SOFT, DateColumn, PictureColumn
 from inventory.words import measure
 from production.heat import MOST_CUT_OUT_C
 from production.lifting import caution_lifting, frame_kg
@@ -114,7 +114,7 @@ class WorkingDayTable(tables.Table):
 
 
 class DayOffTable(tables.Table):
-    day = tables.DateColumn(format="l j F Y", linkify=("day_off", {"pk": tables.A("pk")}))
+    day = DateColumn(format="l j F Y", linkify=("day_off", {"pk": tables.A("pk")}))
 
     class Meta:
         model = DayOff

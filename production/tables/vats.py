@@ -3,7 +3,7 @@
 import django_tables2 as tables
 from django.utils.html import format_html
 
-from inventory.tables.columns import DATE, RIGHT, SOFT
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn
 from inventory.words import measure
 from production.models import FloorCheck, Vat, VatReading
 from production.queries.vats import at_clock, wanted_kg
@@ -46,7 +46,7 @@ class VatTable(tables.Table):
 
 class LogTable(tables.Table):
     caption = "Log of this vat"
-    at = tables.DateTimeColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
+    at = DateColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
     kind = tables.Column("What")
     celsius = tables.Column("Heat (C)", default="", attrs=RIGHT)
     level_mm = tables.Column("Below the rim (mm)", default="", attrs=RIGHT)
@@ -72,7 +72,7 @@ class LogTable(tables.Table):
 
 class CheckTable(tables.Table):
     caption = "Check sheets gone through"
-    at = tables.DateTimeColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
+    at = DateColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
     part = tables.Column("Part")
     not_in_order = tables.Column("Not in order", default="all in order", attrs={"td": {"class": "wrap"}})
     note = tables.Column("What was done", default="", attrs=SOFT)

@@ -1,12 +1,12 @@
 import django_tables2 as tables
 
-from inventory.tables.columns import DATE, RIGHT, SOFT
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn
 from production.models import WickEnds
 
 
 class WickEndsTable(tables.Table):
     caption = "Wick ends, as they came and went"
-    at = tables.DateTimeColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
+    at = DateColumn(verbose_name="When", format="j M Y, H:i", attrs=DATE)
     kind = tables.Column("What")
     grams = tables.Column("Grams", attrs=RIGHT)
     bags = tables.Column("Bags", attrs=RIGHT)

@@ -1,7 +1,7 @@
 """Rows drawn quickly say what django-tables2 itself would say, cell by cell."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from functools import partial
 
@@ -11,6 +11,7 @@ from django.template import Context, Template
 from django.utils.html import format_html
 from django_tables2.utils import A
 
+from inventory.tables.columns import DateColumn
 from inventory.tables.drawing import draw_rows
 from inventory.tables.stockroom import LotTable, StockTable
 from orders.models import VatRate
@@ -119,3 +120,23 @@ def test_the_stockroom_and_its_lots():
 
 def test_an_empty_table_has_no_rows():
     assert draw_rows(Things([]), Context()) == ""
+
+
+def test_days_and_moments_read_as_django_tables2_has_them():
+    class Own(tables.Table):
+        day = tables.DateColumn("j M Y", default="no day")
+        at = tables.DateTimeColumn("j M Y, H:i", default="never")
+
+    class Ours(tables.Table):
+        day = DateColumn("j M Y", default="no day")
+        at = DateColumn("j M Y, H:i", default="never")
+
+    winter, summer = datetime(2026, 1, 1, 23, 30, tzinfo=UTC), datetime(2026, 6, 30, 23, 30, tzinfo=UTC)
+    rows = [
+        {"day": date(2026, 9, 3), "at": summer},
+        {"day": None, "at": None},
+        {"day": date(2026, 5, 31), "at": winter},
+    ]
+    assert draw_rows(Ours(rows), Context()) == draw_rows(Own(rows), Context())
+    assert "<td >1 Jul 2026, 00:30</td>" in draw_rows(Ours(rows), Context())
+    assert list(map(str, Ours(rows).as_values())) == list(map(str, Own(rows).as_values()))
