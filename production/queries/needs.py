@@ -12,11 +12,12 @@ from django.utils import timezone
 from inventory.material_words import BOUGHT_IN
 from inventory.models import Candle, Material, MaterialLot, Purchase
 from production.domain.drawing import Stock
-from production.models import FrameKind, PlannedFrame, Vat
+from production.models import FrameKind, Vat
 from production.needs import FLOOR, LIST, PLAN, Arrival, Dipped, Held, Need, days_to_hang, wax_and_dye
 from production.queries.dip_list import to_hang, wanted_candles, wants_of
 from production.queries.growing import NewFrame, new_frames
 from production.queries.on_floor import living_frames
+from production.queries.planned import TO_HANG
 from production.queries.wax import bath_of
 from production.wax_balance import grams_in
 from production.wax_drawn import Coat, frame_grams, grams_by_coat, share_out, wick_mm
@@ -62,8 +63,7 @@ def _on_the_floor(today: date) -> list[Hanging]:
 
 def _planned() -> list[Hanging]:
     """Frames the standing plan has still to hang."""
-    rows = PlannedFrame.objects.filter(plan__stands=True, frame=None)
-    rows = rows.select_related("candle__wax", "candle__colour", "kind").order_by("starts", "pk")
+    rows = TO_HANG.select_related("candle__wax", "candle__colour", "kind").order_by("starts", "pk")
     return [
         Hanging(timezone.localdate(row.starts), row.candle, row.pairs, row.kind, PLAN, counted=row.counted)
         for row in rows

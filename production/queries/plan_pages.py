@@ -13,6 +13,7 @@ from production.models import Frame, PlannedFrame, PlanSearch
 from production.models.plan import FOUND, WAITING, WORKING
 from production.plan_words import short_day
 from production.queries.dip_plan import state_of
+from production.queries.planned import TO_HANG
 
 MOST_DIGITS = 9  # of a key in an address
 
@@ -20,7 +21,7 @@ MOST_DIGITS = 9  # of a key in an address
 def planned_days(candles: Iterable[Candle]) -> dict[int, list[PlannedFrame]]:
     """By candle, frames the plan that stands still has to hang, in their order. One query."""
     found = defaultdict(list)
-    rows = PlannedFrame.objects.filter(plan__stands=True, frame=None, candle__in=[candle.pk for candle in candles])
+    rows = TO_HANG.filter(candle__in=[candle.pk for candle in candles])
     for row in rows.select_related("vat").order_by("starts", "number"):
         found[row.candle_id].append(row)
     return found
@@ -39,8 +40,7 @@ def planned_to_thread(key: str, candle: Candle) -> PlannedFrame | None:
     """
     if not key.isdecimal() or len(key) > MOST_DIGITS:
         return None
-    rows = PlannedFrame.objects.filter(plan__stands=True, frame=None, candle=candle)
-    return rows.filter(pk=int(key)).first()
+    return TO_HANG.filter(candle=candle, pk=int(key)).first()
 
 
 def planned_place(planned: PlannedFrame, frame: Frame) -> str:

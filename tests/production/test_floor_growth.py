@@ -6,7 +6,7 @@ from django.test.utils import CaptureQueriesContext
 
 from production.models import GaugeReading
 from production.queries.dip_plan import planned_by_want
-from production.queries.planned import standing_meant_for
+from production.queries.planned import TO_HANG, standing_meant_for
 from production.queries.ready_by import outlooks
 from tests.factories import make_candle, make_frame, make_hours, make_run
 from tests.factories.floor import make_want
@@ -49,7 +49,7 @@ def test_what_is_planned_is_found_by_the_plan_that_stands():
     candle = make_candle()
     want = make_want(candle, 40)
     make_planned_frame(candle, {want: 24})
-    for steps in (asked(planned_by_want, [want.pk]), asked(list, standing_meant_for())):
+    for steps in (asked(planned_by_want, [want.pk]), asked(list, standing_meant_for()), asked(list, TO_HANG.all())):
         assert any("(plan_id=?)" in step for step in steps), steps
         by_null = [step for step in steps if "plannedframe" in step and "(frame_id=?)" in step]
         scanned = [step for step in steps if step.startswith("SCAN") and "dip_plan_one_stands" not in step]

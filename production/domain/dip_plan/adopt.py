@@ -1,6 +1,7 @@
 """A frame threaded takes the place of a planned one: from then on it promises by itself, and the plan knows of it."""
 
 from production.models import DipPlan, Frame, PlannedFrame
+from production.queries.planned import TO_HANG
 
 
 def lock_standing() -> DipPlan | None:
@@ -17,7 +18,7 @@ def adopt(plan: DipPlan | None, frame: Frame, planned: PlannedFrame | None = Non
     """
     if plan is None:
         return None
-    waiting = PlannedFrame.objects.filter(plan=plan, candle=frame.candle_id, frame=None)
+    waiting = TO_HANG.filter(plan=plan, candle=frame.candle_id)
     found = waiting.filter(pk=planned.pk).first() if planned else None
     found = found or waiting.order_by("starts", "number").first()
     if found:
