@@ -22,7 +22,7 @@ from inventory.models import FIRSTS, SECONDS
 from inventory.words import day, in_pairs
 from orders.domain.boxing import lock_delivery
 from orders.domain.credit_draft import Asked, Take
-from orders.domain.crediting import issue_credit, lock_invoice
+from orders.domain.crediting import issue_credit
 from orders.domain.sending_again import order_again
 from orders.models import CreditNote, Delivery, DeliveryLine, Invoice, Return, ReturnLine
 from orders.models.credit import BROKEN, RETURNED
@@ -111,7 +111,7 @@ def came_back_before(delivery: Delivery) -> Counter:
 
 def invoice_of(delivery: Delivery) -> Invoice | None:
     """The invoice the delivery stands on."""
-    row = live_invoicings().filter(delivery=delivery).select_related("invoice__paper").first()
+    row = live_invoicings().filter(delivery=delivery).select_related("invoice__paper", "invoice__shop").first()
     return row.invoice if row else None
 
 
@@ -161,7 +161,8 @@ def _takes(delivery: Delivery, backs: list[Back], lines: dict[int, DeliveryLine]
     invoice = invoice_of(delivery)
     if invoice is None:
         raise ValidationError(f"{delivery} is not invoiced yet: invoice it, then take it back and credit it.")
-    left, takes = left_of(lock_invoice(invoice)), []
+    # Whoever credits an invoice locks its orders first, and the order of this delivery is locked already.
+    left, takes = left_of(invoice), []
     for order_line, pairs in _pairs_by_line(backs, lines).items():
         owed = pairs
         # Two deliveries of an order may share an invoice, and then have a line each.
