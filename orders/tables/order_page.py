@@ -7,7 +7,7 @@ from django.utils.html import format_html
 
 from inventory.models import SECONDS
 from inventory.pair_svg import draw_pair_of
-from inventory.tables.columns import DATE, RIGHT, SOFT, PictureColumn
+from inventory.tables.columns import DATE, RIGHT, SOFT, DateColumn, PictureColumn
 from orders.models import Delivery, DeliveryLine, SetAside
 from orders.queries.order_page import LineStory
 from orders.standing import short_day
@@ -92,7 +92,7 @@ class DeliveryTable(tables.Table):
 
 class StoryTable(tables.Table):
     caption = "Who did what when"
-    at = tables.DateTimeColumn(verbose_name="When", format="j M Y H:i", attrs=DATE)
+    at = DateColumn("j M Y H:i", verbose_name="When", attrs=DATE)
     person = tables.Column("Who", attrs={"td": {"class": "nowrap"}})
     what = tables.Column("What")
 
@@ -111,7 +111,7 @@ class HolderTable(tables.Table):
     ship_by = tables.Column("Ship by", accessor="line__order__ship_by", attrs=DATE)
     pairs = tables.Column(attrs=RIGHT)
     packed = tables.Column("Of these packed", attrs=RIGHT)
-    at = tables.DateTimeColumn(verbose_name="Set aside", format="j M Y H:i", attrs=DATE)
+    at = DateColumn("j M Y H:i", verbose_name="Set aside", attrs=DATE)
     by = tables.Column("By")
 
     class Meta:
