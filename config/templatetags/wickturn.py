@@ -66,10 +66,16 @@ def options(groups) -> SafeString:
 
 
 def _option(choice: dict) -> str:
-    kept = {name: value for name, value in choice["attrs"].items() if value is not False}
-    attrs = "".join(f" {name}" if value is True else f' {name}="{escape(value)}"' for name, value in kept.items())
-    label = conditional_escape(formats.localize(choice["label"]))
-    return f'<option value="{escape(choice["value"])}"{attrs}>{label}</option>'
+    label, attrs = conditional_escape(formats.localize(choice["label"])), choice["attrs"]
+    return f'<option value="{escape(choice["value"])}"{attributes(attrs) if attrs else ""}>{label}</option>'
+
+
+@register.filter
+def attributes(attrs: dict) -> SafeString:
+    """The attributes of a widget, as Django's own template writes them: True stands alone, False is left out."""
+    kept = [(name, value) for name, value in attrs.items() if value is not False]
+    told = [f" {name}" if value is True else f' {name}="{conditional_escape(value)}"' for name, value in kept]
+    return mark_safe("".join(told))  # noqa: S308 - every value is escaped
 
 
 @register.filter
