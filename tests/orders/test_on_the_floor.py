@@ -124,10 +124,11 @@ def test_many_lines_on_the_floor_ask_no_more_than_one(client_for, friday):
         order = wanted(*((candle, 40) for candle in candles), ship_by=friday, shop=shop)
         for place, candle in enumerate(candles, start=1):
             make_frame(candle, wants={want_of(order, place): 24})
+        address = page("order", order)
         with CaptureQueriesContext(connection) as queries:
-            assert text(client.get(page("order", order))).count("24 from frame") == lines
+            assert text(client.get(address)).count("24 from frame") == lines
         asked.append(len(queries))
-    assert asked[0] == asked[1], asked
+    assert asked[0] == asked[1] <= 21, asked
 
 
 def test_a_confirmed_order_takes_what_hangs_for_the_shelf(client_for, candle):

@@ -1,16 +1,20 @@
 """An order's page, and setting it aside from there."""
 
+import re
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from orders.domain.releasing import release_order
 from orders.domain.setting_aside import set_aside_order
-from orders.models import Order, SetAside
+from orders.models import Order, SetAside, Shop
 from tests.factories import make_box_kind, make_candle, make_colour, make_lot, make_order, make_shop, make_van_days
 from tests.factories.sent import make_sent
-from tests.orders.order_pages import page, text
+from tests.orders.ledger.books import make_invoice
+from tests.orders.order_pages import now, page, text
 from tests.recount import recount
 
 pytestmark = pytest.mark.django_db
@@ -70,11 +74,39 @@ def test_a_long_order_asks_no_more_than_a_short_one(packer):
             make_lot(make_candle(colour=colours[1], length_mm=candle.length_mm), 7)
         order = make_order(shop=shop, lines=[(candle, 24) for candle in wanted])
         set_aside_order(order=order, by=packer.person)
+        address = page("order", order)
         with CaptureQueriesContext(connection) as queries:
-            html = text(packer.get(page("order", order)))
+            html = text(packer.get(address))
         assert html.count("7 free in") == lines
+        assert "Set aside what is free" not in html  # what is free is of other candles
         asked.append(len(queries))
-    assert asked[0] == asked[1] <= 24, asked
+    assert asked[0] == asked[1] <= 17, asked
+
+
+def test_an_order_that_has_left_is_not_asked_what_it_lacks(packer):
+    asked = []
+    for lines in (1, 30):
+        order = make_order(lines=[(make_candle(), 24) for _ in range(lines)])
+        make_sent(order, lots=2)
+        address = page("order", order)
+        with CaptureQueriesContext(connection) as queries:
+            assert text(packer.get(address)).count("</a> 12 sent</li>") == 2 * lines
+        tables = {table for query in queries for table in re.findall(r'FROM "(\w+)"', query["sql"])}
+        assert tables & {"orders_setaside", "production_hungfor", "production_plannedfor", "inventory_lot"} == set()
+        asked.append(len(queries))
+    assert asked[0] == asked[1] <= 12, asked
+
+
+def test_what_a_shop_owes_is_asked_only_where_something_could_be_packed(packer, order):
+    Shop.objects.update(credit_limit=0)
+    make_invoice(order.shop)
+    html = text(packer.get(page("order", order)))
+    assert "Not packed yet: Ossel Gifts owes more than its credit limit" in html
+    release_order(order=order, version=now(order).version, by=packer.person)
+    with CaptureQueriesContext(connection) as queries:
+        html = text(packer.get(page("order", order)))
+    assert "Start packing" not in html
+    assert not [query for query in queries if '"orders_invoice"' in query["sql"]]
 
 
 @pytest.mark.parametrize(
