@@ -20,7 +20,7 @@ QUICK_CLIENTS, QUICK_EACH = 2, 3
 SHARE, LONGEST_MS = 0.6, 250
 CLIENT = "import django; django.setup(); from config.measure.writers_work import serve; serve()"
 SAME = "over a bare loop that writes the same rows"
-WHY = "a third of ours locks and reads order, shop, line, candle, want and promises, a fifth drops the want"
+WHY = "a third of ours locks and reads order, shop, line, candle, want and what hangs for it"
 LIKE_B2 = "over the bare loop of 10 rows"
 
 
