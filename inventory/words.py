@@ -1,5 +1,6 @@
 """Figures in sentences. No Django here."""
 
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
@@ -26,3 +27,13 @@ def measure(figure: Decimal) -> str:
 def per_cent(share: float, decimals: int = 0) -> str:
     """A share of one as people read it: 0.043 with one decimal is "4.3 %"."""
     return f"{100 * share:.{decimals}f} %"
+
+
+def listed(items: Sequence[str], room: int) -> str:
+    """ "48 of F-1, 2 of F-2 and 3 more": as many as fit into `room` signs, none cut in half, and how many did not."""
+    if len(whole := ", ".join(items)) <= room:
+        return whole
+    for count in range(len(items) - 1, 0, -1):
+        if len(said := f"{', '.join(items[:count])} and {len(items) - count:,} more") <= room:
+            return said
+    return f"{len(items):,} in all"

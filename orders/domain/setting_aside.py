@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import F
 
-from inventory.domain.records import record
+from inventory.domain.records import LONGEST, record
 from inventory.domain.rows import update_rows
 from inventory.models import Lot
+from inventory.words import listed
 from orders.allotting import Allotment, LineAllotment, LineDemand, LotFacts, OrderDemand, allot
 from orders.domain.holding import Locked, add_promises, lock_orders, open_pairs, point_wants, sync_lines
 from orders.models import Order, OrderLine, Shop
@@ -127,8 +128,8 @@ def _record_order(order: Order, rows: list[tuple[OrderLine, LineAllotment]], lot
     if not pairs:
         return
     words = [f"{n} x {line.candle.code} of {lots[lot_id].code}" for line, part in rows for lot_id, n in part.takes]
-    what = f"Set aside {pairs} pairs{f', {short} stay open' if short else ''}: {', '.join(words)}"
-    record(subject="order", subject_id=order.pk, what=what if len(what) <= 400 else what[:397] + "...", by=by)
+    what = f"Set aside {pairs} pairs{f', {short} stay open' if short else ''}: "
+    record(subject="order", subject_id=order.pk, what=what + listed(words, LONGEST - len(what)), by=by)
 
 
 @transaction.atomic
