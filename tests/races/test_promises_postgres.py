@@ -17,7 +17,9 @@ from orders.domain.releasing import mark_packed, release_order, release_promise,
 from orders.domain.setting_aside import set_aside_book, set_aside_order, sync_wants
 from orders.domain.two_ways import RULE, compare_ways, set_aside_book_by
 from orders.models import Letter, Order, OrderLine, SetAside
-from tests.factories import make_candle, make_lot, make_order, make_person
+from production.domain.spare import hang_spare_for
+from production.models import HungFor, Want
+from tests.factories import make_candle, make_frame, make_lot, make_order, make_person
 from tests.races.threads import second_waits_for_first, together
 from tests.recount import recount
 
@@ -161,6 +163,21 @@ def test_fewer_pairs_against_setting_aside():
     fewer = partial(change_pairs, line=line, pairs=6, version=order.version, by=by)
     no_errors(second_waits_for_first(partial(set_aside_order, order=order, by=by), fewer))
     assert OrderLine.objects.get().set_aside == 6
+    recount()
+
+
+@pytest.mark.parametrize("hung_first", [True, False])
+def test_hanging_for_a_want_against_filling_it_from_stock(hung_first):
+    candle, by = make_candle(), make_person()
+    order = wanted((candle, 24))
+    make_lot(candle, 24)
+    frame = make_frame(candle, expected=43)
+    hang, fill = partial(hang_spare_for, [order.lines.get().want_id]), partial(set_aside_order, order=order, by=by)
+    acts = [hang, fill] if hung_first else [fill, hang]
+    results = no_errors(second_waits_for_first(*acts))
+    assert results[not hung_first] == (24 if hung_first else 0)
+    frame.refresh_from_db()
+    assert (held(order), frame.hung_for, HungFor.objects.count(), Want.objects.count()) == (24, 0, 0, 0)
     recount()
 
 
