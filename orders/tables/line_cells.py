@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
+from inventory.models import Candle
 from orders.cover_svg import draw_cover
 from orders.models import DeliveryLine, Order, SetAside
 from orders.models.order import CONFIRMED
@@ -16,8 +17,8 @@ from orders.queries.order_page import LineStory
 from orders.standing import short_day
 from production.models import PlannedFrame
 
-NOTHING = mark_safe("")
-NO_LOT = mark_safe('<span class="soft">–</span>')
+NOTHING = ""
+NO_LOT = format_html('<span class="soft">{}</span>', "–")
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ class LineCells:
             '<div class="colours"><p>Another colour in this shape{}</p>\n<ul>{}\n</ul></div>', ask, listed
         )
 
-    def _put_on(self, story: LineStory, way: str, candle, pairs: int) -> SafeString:
+    def _put_on(self, story: LineStory, way: str, candle: Candle, pairs: int) -> SafeString:
         return format_html(
             ': <form method="post" action="{}"><input type="hidden" name="csrfmiddlewaretoken" value="{}">'
             '<input type="hidden" name="version" value="{}"><input type="hidden" name="candle" value="{}">'
