@@ -1,7 +1,7 @@
 """An order's whole story, in a handful of queries."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from operator import attrgetter
 
@@ -64,8 +64,7 @@ def story_of_lines(order: Order) -> list[LineStory]:
         for line in lines
     }
     lacking = [line for line in lines if order.status == CONFIRMED and covers[line.pk].missing]
-    # Another colour is no answer for pairs that hang already.
-    colours, free = _in_stock(order, lacking, [line for line in lacking if covers[line.pk].open])
+    colours, free = _in_stock(order, lacking, covers)
     others = held_by_others(order, [line.candle_id for line in lacking])
     return [
         LineStory(
@@ -106,12 +105,17 @@ def _by_line(rows: Iterable) -> dict[int, list]:
     return found
 
 
-def _in_stock(order: Order, lacking: list[OrderLine], short: list[OrderLine]) -> tuple[dict, dict[int, int]]:
-    """For each short line other colours (`LineStory`), and free pairs of each candle that is lacking. Two queries."""
+def _in_stock(
+    order: Order, lacking: list[OrderLine], covers: Mapping[int, Cover]
+) -> tuple[dict[int, list[tuple[Candle, int, int]]], dict[int, int]]:
+    """By line other colours (as in `LineStory`), and by candle free pairs of what is lacking. Two queries."""
     if not lacking:
         return {}, {}
+    # Another colour is no answer for pairs that hang already, nor where the candle itself lies free.
+    short = [line for line in lacking if covers[line.pk].open]
     alike, own = candles_alike(order, short), {line.candle_id for line in lacking}
     free = free_by_candle(own | {candle.pk for candle in alike}, order.grade)
+    short = [line for line in short if free[line.candle_id] < covers[line.pk].open]
     return other_colours(short, alike, free), {candle: free[candle] for candle in own}
 
 

@@ -121,7 +121,7 @@ class LineCells:
                 '<a href="{}">Change pairs<span class="unseen"> of {}</span></a>',
                 reverse("order_change", args=[line.pk]), candle.name,
             )  # fmt: skip
-        if self.may_set_aside and story.cover.missing and story.others:
+        if self.may_set_aside and story.cover.missing > story.free and story.others:
             take = format_html(
                 '<br><a href="{}">Take over<span class="unseen"> pairs of {} from another order: {} could come</span>'
                 "</a>",

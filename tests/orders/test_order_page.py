@@ -83,6 +83,20 @@ def test_a_long_order_asks_no_more_than_a_short_one(packer):
     assert asked[0] == asked[1] <= 17, asked
 
 
+@pytest.mark.parametrize(("free", "offered"), [(23, True), (24, False)])
+def test_nothing_else_is_offered_where_the_candle_itself_lies_free(packer, free, offered):
+    """Neither another colour nor another order's pairs: one tap sets the free ones aside."""
+    ivory, moss = make_colour(), make_colour()
+    candle, shop = make_candle(colour=ivory), make_shop(other_colour="ask")
+    make_lot(candle, 12), make_lot(make_candle(colour=moss), 40)
+    set_aside_order(order=make_order(lines=[(candle, 12)]), by=packer.person)
+    order = make_order(shop=shop, lines=[(candle, 24)])
+    make_lot(candle, free)
+    html = text(packer.get(page("order", order)))
+    assert f"24 open, {free} free in stock" in html
+    assert ("40 free in" in html) == ("Take over" in html) == offered
+
+
 def test_an_order_that_has_left_is_not_asked_what_it_lacks(packer):
     asked = []
     for lines in (1, 30):
