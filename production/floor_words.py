@@ -85,7 +85,7 @@ def run_line(place: Place) -> str:
     turn = f"turn {run.turns}" if run.turns else "no turn yet"
     return (
         f"Run {run}, {turn}, one every {counted(1, 'minute') if run.turn_minutes == 1 else minutes(run)} {by}. "
-        f"{run.vat} is set to {measure(run.vat.set_c)} C and stands {measure(run.vat.level_mm)} mm below the rim."
+        f"{run.vat} is set to {measure(run.vat.set_c)} C and stands {run.vat.level_mm:.0f} mm below the rim."
     )
 
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from production.models import DipRun
+from production.models import DipRun, Vat
 from tests.factories import make_colour
 from tests.factories.floor import make_carousel, make_vat
 from tests.production.on_the_floor import make_floor
@@ -113,6 +113,13 @@ def test_a_finish_in_a_vat_that_is_too_cold_is_cautioned(dipper):
     dipper.post(reverse("frame_stage", args=[floor.frames[0].pk]), {"tap": str(uuid.uuid4())})
     html = text(dipper.get(floor.carousel.get_absolute_url()))
     assert "F7 is in its finish: Ivory vat is set to 70 C and the recipe says 82. Heat it first." in html
+
+
+def test_the_level_is_told_as_a_ruler_shows_it(dipper):
+    floor = make_floor(1, by=dipper.person)
+    Vat.objects.update(level_mm="39.32")
+    html = text(dipper.get(floor.carousel.get_absolute_url()))
+    assert "is set to 70 C and stands 39 mm below the rim." in html
 
 
 def test_the_next_stage_over_another_colour_is_refused(dipper):
